@@ -1,0 +1,63 @@
+"""The ``riserway`` command: finds a command's module only when it is asked for, so help stays quick."""
+
+import sys
+from importlib import import_module
+from importlib.metadata import entry_points
+
+import click
+
+from registry import __version__
+from registry.cli.endings import run_with_clear_endings
+
+COMMANDS = {
+    "demo": ("registry.cli.demo", "Make the invented county, order the day, serve it."),
+    "store": ("registry.cli.store", "Make, migrate and verify a store."),
+    "import": ("registry.cli.imports", "Read sites, flood layers, roads, rules or readings."),
+    "flag": ("registry.cli.flag", "Work out flood flags and freeboard for every site."),
+    "due": ("registry.cli.due", "List what is due, oldest first, and why."),
+    "plan": ("registry.cli.plan", "Order one day's visits for all technicians."),
+    "export": ("registry.cli.export", "Write sites, overdue systems or a day to a file."),
+    "user": ("registry.cli.user", "Add, list and block sign-ins."),
+    "bench": ("registry.cli.bench", "Time the solver, the roads and the store."),
+}
+"""Name → (module holding a click command called ``command``, one line for ``--help``)."""
+
+
+class LateCommands(click.Group):
+    """A group whose commands are imported when called, not when listed."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
+        """Return the names of all commands, those of other packages included."""
+        return [*COMMANDS, *(entry.name for entry in entry_points(group="riserway.commands"))]
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        """Import and return one command, None if there is no such command."""
+        if cmd_name in COMMANDS:
+            command: click.Command = import_module(COMMANDS[cmd_name][0]).command
+            return command
+        for entry in entry_points(group="riserway.commands", name=cmd_name):
+            loaded: click.Command = entry.load()
+            return loaded
+        return None
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+        """Write the list of commands without importing any of them."""
+        rows = [(name, line) for name, (_, line) in COMMANDS.items()]
+        rows += [(entry.name, "Serve the pages.") for entry in entry_points(group="riserway.commands")]
+        with formatter.section("Commands"):
+            formatter.write_dl(rows)
+
+
+@click.group(
+    cls=LateCommands,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Example: riserway demo",
+)
+@click.version_option(__version__, prog_name="riserway")
+def cli() -> None:
+    """Keep a registry of onsite wastewater systems and plan the routes that service them."""
+
+
+def main() -> None:
+    """Run the command line; exit codes are those of docs/commands.md."""
+    sys.exit(run_with_clear_endings(cli))

@@ -1,0 +1,104 @@
+"""One date's routes for all technicians, and the visits left waiting."""
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from registry.records.places import LonLat
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """One stop on a route. ``kind``: visit, fill or lunch. Moments are aware, in the county's zone.
+
+    ``drive_s``/``drive_m`` is the leg that leads here. ``window`` is the one the start falls in,
+    None = open all day. Site fields are empty for fill and lunch.
+    """
+
+    kind: str = "visit"
+    site_id: int = 0
+    site: str = ""
+    place: str = ""
+    lon_lat: LonLat | None = None
+    arrives: datetime
+    starts: datetime
+    leaves: datetime
+    window: tuple[datetime, datetime] | None = None
+    tasks: tuple[str, ...] = ()
+    minutes: float = 0.0
+    water_gal: float = 0.0
+    held: bool = False
+    drive_s: float = 0.0
+    drive_m: float = 0.0
+    yard_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Route:
+    """One technician's route. ``line`` follows the roads (may be empty)."""
+
+    technician_id: int
+    technician: str
+    initials: str = ""
+    leaves: datetime
+    returns: datetime
+    shift: tuple[datetime, datetime]
+    start: LonLat
+    end: LonLat
+    drive_s: float
+    drive_m: float
+    wait_s: float
+    stops: tuple[Stop, ...]
+    line: tuple[LonLat, ...] = ()
+
+    @property
+    def visits(self) -> tuple[Stop, ...]:
+        """The stops at sites, lunch and fill stops left out."""
+        return tuple(stop for stop in self.stops if stop.kind == "visit")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waiting:
+    """A due visit that is on no route; ``why_word`` is stable for scripts, ``why`` a sentence for people."""
+
+    site_id: int
+    site: str
+    place: str = ""
+    lon_lat: LonLat | None = None
+    tasks: tuple[str, ...] = ()
+    due_on: date
+    days_overdue: int
+    minutes: float = 0.0
+    why_word: str
+    why: str
+    held: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoadsUsed:
+    """Which network the travel times came from; said on every plan. ``closed`` names closed stretches."""
+
+    source: str
+    built: datetime | None = None
+    closed: tuple[str, ...] = ()
+    credit: str = ""
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Day:
+    """One date's routes. ``cost`` in seconds of driving (driving + worth of what waits); ``bound``/``gap`` None until proven."""
+
+    on_date: date
+    firm_id: int = 0
+    routes: tuple[Route, ...]
+    waiting: tuple[Waiting, ...]
+    cost: float
+    bound: float | None = None
+    gap: float | None = None
+    roads: RoadsUsed
+    engine: str = ""
+    seed: int = 0
+    seconds: float = 0.0
+    rounds: int = 0
+    made_at: datetime | None = None
+    notes: tuple[str, ...] = field(default=())

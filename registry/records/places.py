@@ -1,0 +1,136 @@
+"""A site: where it is, who lets you in, what can hurt."""
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import NamedTuple
+
+
+class LonLat(NamedTuple):
+    """A place as longitude, latitude on WGS 84 (EPSG:4326). [deg]"""
+
+    lon: float
+    lat: float
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """The bounding box of a jurisdiction. [deg]"""
+
+    west: float
+    south: float
+    east: float
+    north: float
+
+    def holds(self, place: LonLat) -> bool:
+        """Tell whether a place lies in the box, edges included."""
+        return self.west <= place.lon <= self.east and self.south <= place.lat <= self.north
+
+
+@dataclass(frozen=True, slots=True)
+class Hazard:
+    """What can hurt at a site; ``kind`` is one word, ``note`` says where and how."""
+
+    kind: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ServiceWindow:
+    """Hours in which the owner opens, on one weekday (0 = Monday), in local time. [min after midnight]"""
+
+    weekday: int
+    opens_min: int
+    closes_min: int
+
+
+@dataclass(frozen=True, slots=True)
+class WindowException:
+    """Other hours on one date; ``opens_min`` None = closed all day."""
+
+    on_date: date
+    opens_min: int | None = None
+    closes_min: int | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """One place that is visited; private fields are listed in ``registry.privacy``.
+
+    ``key`` is the firm's own site number. ``lon_lat`` None means "to be located". ``corner_note``
+    says which corner all bearings and distances are measured from (the reference corner);
+    ``corner_b_*`` place the second marked corner, for ties, from the first one.
+    ``occupied_share`` is the part of a year in which the house is lived in; ``season_from`` and
+    ``season_to`` ("MM-DD") bound a vacation house's season, empty for year-round use.
+    """
+
+    id: int = 0
+    key: str
+    firm_id: int = 0
+    jurisdiction_id: int = 0
+    lon_lat: LonLat | None = None
+    position_source: str = ""
+    position_accuracy_m: float | None = None
+    address: str = ""
+    town: str = ""
+    parcel: str = ""
+    access_note: str = ""
+    gate_note: str = ""
+    gate_code: str = ""
+    private_note: str = ""
+    hazards: tuple[Hazard, ...] = ()
+    corner_note: str = ""
+    corner_b_note: str = ""
+    corner_b_bearing_deg: float | None = None
+    corner_b_distance_ft: float | None = None
+    owner_name: str = ""
+    owner_phone: str = ""
+    owner_email: str = ""
+    owner_address: str = ""
+    water_available_gal: float | None = None
+    occupied_share: float = 1.0
+    season_from: str = ""
+    season_to: str = ""
+    windows: tuple[ServiceWindow, ...] = ()
+    exceptions: tuple[WindowException, ...] = ()
+    note: str = ""
+    active: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Jurisdiction:
+    """An authority with its rule set; ``ngvd29_to_navd88_ft`` is the stated datum offset, None = not stated."""
+
+    id: int = 0
+    name: str
+    time_zone: str = "UTC"
+    rule_set: str = ""
+    box: Box | None = None
+    ngvd29_to_navd88_ft: float | None = None
+    pump_out_trigger: str = "MN"
+    report_days: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Firm:
+    """A service firm; it sees its own sites only."""
+
+    id: int = 0
+    name: str
+    yard: LonLat | None = None
+    phone: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Agreement:
+    """A service agreement between a firm and the owner of a site."""
+
+    id: int = 0
+    site_id: int
+    firm_id: int
+    starts_on: date
+    ends_on: date | None = None
+    visits_a_year: float | None = None
+    includes: tuple[str, ...] = field(default=())
+    renewal: str = ""
+    renews_on: date | None = None

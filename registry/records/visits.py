@@ -1,0 +1,99 @@
+"""Visits: those that are due (to be routed) and those that were made (append-only), with their readings."""
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from registry.records.places import LonLat
+
+
+@dataclass(frozen=True, slots=True)
+class Traced:
+    """One part of a number and where it comes from."""
+
+    label: str
+    value: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """A visit fixed by the dispatcher: to a technician, or to be made by anyone that day."""
+
+    site_id: int
+    on_date: date
+    technician_id: int | None = None
+    held_by: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueVisit:
+    """The due obligations of one site that are done in one stop on a date.
+
+    ``windows`` are the local minutes in which work may start (empty = closed that day, see
+    ``closed_why``; the whole day is ``((0, 1440),)``). ``worth_s`` is what making the visit is worth, in
+    seconds of driving. ``water_bring_gal`` = needed - available on site, never below 0.
+    """
+
+    site_id: int
+    site_key: str
+    site_name: str = ""
+    lon_lat: LonLat | None
+    obligation_ids: tuple[int, ...] = ()
+    tasks: tuple[str, ...]
+    service_min: float
+    minutes_trace: tuple[Traced, ...] = ()
+    water_needed_gal: float = 0.0
+    water_bring_gal: float = 0.0
+    water_trace: tuple[Traced, ...] = ()
+    tools: tuple[str, ...] = ()
+    licences: tuple[str, ...] = ()
+    skills: tuple[str, ...] = ()
+    people: int = 1
+    windows: tuple[tuple[int, int], ...] = ((0, 1440),)
+    closed_why: str = ""
+    due_on: date
+    days_overdue: int
+    worth_s: float
+    worth_trace: tuple[Traced, ...] = ()
+    hold: Hold | None = None
+    jurisdiction: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One value read at a site. ``kind`` and ``unit`` by docs/words.md; ``supersedes`` names a corrected reading."""
+
+    id: str
+    visit_id: str
+    site_id: int
+    system_id: int | None = None
+    component_id: int | None = None
+    kind: str
+    value: float | None
+    text: str = ""
+    unit: str = ""
+    read_on: date
+    note: str = ""
+    supersedes: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitRecord:
+    """One visit that was made; append-only. ``outcome``: in order, follow-up owed or not reached.
+
+    ``done`` lists (system_id, task) pairs; only what was done counts as done.
+    """
+
+    id: str
+    site_id: int
+    on_date: date
+    technician: str = ""
+    technician_id: int | None = None
+    outcome: str = "in order"
+    done: tuple[tuple[int, str], ...] = ()
+    note: str = ""
+    recorded_by: str = ""
+    recorded_at: datetime | None = None
+    supersedes: str = ""
+    readings: tuple[Reading, ...] = field(default=())
