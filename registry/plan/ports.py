@@ -1,0 +1,116 @@
+"""The two ports of the plan: an engine that knows the roads, a solver that orders a day."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Protocol
+
+import numpy as np
+import numpy.typing as npt
+
+from registry.plan.problem import DayProblem, Solution
+from registry.records.day import RoadsUsed
+from registry.records.places import LonLat
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Matrix:
+    """Travel between places, as a road engine answers it.
+
+    ``travel_s`` and ``travel_m`` have shape (n, n), from row to column, nan where no road leads;
+    the diagonal is 0. ``snap_m`` has shape (n,): how far each place lies from the road it was
+    put on. ``source`` says in words which network and which engine answered; ``warnings`` are
+    sentences for people.
+    """
+
+    travel_s: npt.NDArray[np.float64]
+    travel_m: npt.NDArray[np.float64]
+    snap_m: npt.NDArray[np.float64]
+    source: str
+    warnings: tuple[str, ...] = ()
+    built: datetime | None = None
+    credit: str = ""
+    closed: tuple[str, ...] = ()
+
+    def roads_used(self) -> RoadsUsed:
+        """Return the note about the network that stands on every plan."""
+        return RoadsUsed(
+            source=self.source,
+            built=self.built,
+            closed=self.closed,
+            credit=self.credit,
+            warnings=self.warnings,
+        )
+
+
+class RoadEngine(Protocol):
+    """Whatever can say how long it takes from place to place, and along which roads."""
+
+    def travel_times(self, places: Sequence[LonLat]) -> Matrix:
+        """Return driving seconds and metres between all places, in the order given.
+
+        Raises
+        ------
+        RoadError
+            If a place lies too far from any road, or the network cannot be used.
+        """
+        ...
+
+    def line(self, places: Sequence[LonLat]) -> tuple[LonLat, ...]:
+        """Return the line along the roads through the places in order; empty if unknown."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Progress:
+    """How far a search has come: a sentence for people, and the best plan's cost so far, if any."""
+
+    text: str
+    seconds: float
+    rounds: int
+    cost: int | None = None
+
+
+type ProgressLine = Callable[[Progress], None]
+
+
+class RouteSolver(Protocol):
+    """Whatever can choose and order the visits of a day."""
+
+    def solve(
+        self,
+        problem: DayProblem,
+        *,
+        seconds: float | None = None,
+        rounds: int | None = None,
+        seed: int = 1,
+        progress: ProgressLine | None = None,
+    ) -> Solution:
+        """Return routes for a day.
+
+        Parameters
+        ----------
+        problem
+            The day.
+        seconds
+            Time to search. [s]
+        rounds
+            Search effort instead of time: then no clock is read, and the same seed gives the same
+            plan. What one round is differs from solver to solver.
+        seed
+            Seed of the chance in the search.
+        progress
+            Called with each sentence about how the search goes.
+
+        Returns
+        -------
+        Solution
+            One route per technician; trust it only once ``registry.plan.check`` has passed it.
+
+        Raises
+        ------
+        PlanError
+            If neither or both of ``seconds`` and ``rounds`` are given, or the solver cannot
+            express what the day asks for.
+        """
+        ...
