@@ -1,4 +1,7 @@
-"""Every error the registry raises; the text says what, where and what to do, and holds no private field."""
+"""Every error the registry raises.
+
+The text says what, where and what to do, and holds no private field: people see it.
+"""
 
 from dataclasses import dataclass
 

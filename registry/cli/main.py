@@ -1,4 +1,4 @@
-"""The ``riserway`` command: finds a command's module only when it is asked for, so help stays quick."""
+"""The ``riserway`` command: its modules are imported only when asked for, so help is quick."""
 
 import sys
 from importlib import import_module
@@ -43,7 +43,9 @@ class LateCommands(click.Group):
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
         """Write the list of commands without importing any of them."""
         rows = [(name, line) for name, (_, line) in COMMANDS.items()]
-        rows += [(entry.name, "Serve the pages.") for entry in entry_points(group="riserway.commands")]
+        rows += [
+            (entry.name, "Serve the pages.") for entry in entry_points(group="riserway.commands")
+        ]
         with formatter.section("Commands"):
             formatter.write_dl(rows)
 

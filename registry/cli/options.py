@@ -13,7 +13,7 @@ def store_option[F: Callable[..., Any]](command: F) -> F:
         "--store",
         metavar="URL",
         default=None,
-        help="The store as an SQLAlchemy URL. [default: RISERWAY_STORE, else a SQLite file of yours]",
+        help="The store as an SQLAlchemy URL. [default: RISERWAY_STORE, else a file of yours]",
     )(command)
 
 

@@ -1,1 +1,1 @@
-"""Frozen records that all stages share; nothing here knows a database, a file, a network or a clock."""
+"""Frozen records that all stages share; nothing here knows a database, a file or a clock."""

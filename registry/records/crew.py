@@ -32,7 +32,9 @@ class Truck:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Technician:
-    """Who drives, from where, in which hours, allowed to do what. Times are local. [min after midnight]
+    """Who drives, from where, in which hours, allowed to do what.
+
+    Times are local. [min after midnight]
 
     ``workdays`` are weekdays, 0 = Monday. ``home`` None = starts and ends at the firm's yard.
     """

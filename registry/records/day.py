@@ -58,7 +58,7 @@ class Route:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Waiting:
-    """A due visit that is on no route; ``why_word`` is stable for scripts, ``why`` a sentence for people."""
+    """A due visit on no route; ``why_word`` is for scripts, ``why`` a sentence for people."""
 
     site_id: int
     site: str
@@ -75,7 +75,7 @@ class Waiting:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoadsUsed:
-    """Which network the travel times came from; said on every plan. ``closed`` names closed stretches."""
+    """Which network the travel times came from; ``closed`` names closed stretches."""
 
     source: str
     built: datetime | None = None
@@ -86,7 +86,11 @@ class RoadsUsed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Day:
-    """One date's routes. ``cost`` in seconds of driving (driving + worth of what waits); ``bound``/``gap`` None until proven."""
+    """One date's routes.
+
+    ``cost`` is driving plus the worth of what waits [s];
+    ``bound`` and ``gap`` are None until proven.
+    """
 
     on_date: date
     firm_id: int = 0

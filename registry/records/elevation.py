@@ -17,7 +17,7 @@ _SPELLINGS = {
 
 
 def datum_named(text: str | None) -> str:
-    """Return the datum that a word means; what is not recognised (COE1912, "", NP) is kept as given or "unknown"."""
+    """Return the datum that a word means; others are kept as given, no word is "unknown"."""
     plain = "".join(c for c in (text or "").upper() if c.isalnum())
     if plain in {"", "NULL", "NP", "9999", "UNKNOWN", "NONE"}:
         return UNKNOWN_DATUM
@@ -26,7 +26,7 @@ def datum_named(text: str | None) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Elevation:
-    """A height above a vertical datum. ``<`` raises TypeError: compare through ``registry.flood``."""
+    """A height above a vertical datum; it has no order: compare through ``registry.flood``."""
 
     value_ft: float
     datum: str

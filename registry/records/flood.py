@@ -8,8 +8,9 @@ from registry.records.elevation import Elevation
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FloodArea:
-    """One flood hazard area with NFHL attributes; ``geometry`` is a shapely (multi)polygon in EPSG:4326.
+    """One flood hazard area with NFHL attributes.
 
+    ``geometry`` is a shapely (multi)polygon in EPSG:4326.
     ``static_bfe`` is None where the layer holds a null (-9999, -8888). ``given`` keeps all
     attributes as published.
     """

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 
 class LonLat(NamedTuple):
-    """A place as longitude, latitude on WGS 84 (EPSG:4326). [deg]"""
+    """A place as longitude and latitude in degrees on WGS 84 (EPSG:4326)."""
 
     lon: float
     lat: float
@@ -14,7 +14,7 @@ class LonLat(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """The bounding box of a jurisdiction. [deg]"""
+    """The bounding box of a jurisdiction, in degrees."""
 
     west: float
     south: float
@@ -36,7 +36,7 @@ class Hazard:
 
 @dataclass(frozen=True, slots=True)
 class ServiceWindow:
-    """Hours in which the owner opens, on one weekday (0 = Monday), in local time. [min after midnight]"""
+    """Hours in which the owner opens, on one weekday (0 = Monday), in local minutes of the day."""
 
     weekday: int
     opens_min: int
@@ -99,7 +99,7 @@ class Site:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Jurisdiction:
-    """An authority with its rule set; ``ngvd29_to_navd88_ft`` is the stated datum offset, None = not stated."""
+    """An authority with its rule set; ``ngvd29_to_navd88_ft`` None = no offset stated."""
 
     id: int = 0
     name: str

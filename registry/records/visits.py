@@ -1,4 +1,4 @@
-"""Visits: those that are due (to be routed) and those that were made (append-only), with their readings."""
+"""Visits: those that are due, and those that were made (append-only) with their readings."""
 
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -31,7 +31,7 @@ class DueVisit:
     """The due obligations of one site that are done in one stop on a date.
 
     ``windows`` are the local minutes in which work may start (empty = closed that day, see
-    ``closed_why``; the whole day is ``((0, 1440),)``). ``worth_s`` is what making the visit is worth, in
+    ``closed_why``; the whole day is ``((0, 1440),)``). ``worth_s`` is what the visit is worth, in
     seconds of driving. ``water_bring_gal`` = needed - available on site, never below 0.
     """
 
@@ -62,7 +62,7 @@ class DueVisit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """One value read at a site. ``kind`` and ``unit`` by docs/words.md; ``supersedes`` names a corrected reading."""
+    """One value read at a site; ``supersedes`` names the reading that this one corrects."""
 
     id: str
     visit_id: str

@@ -38,9 +38,9 @@ class IntervalRule:
     """How often a task is due, by whom it is set and where that is written.
 
     Either ``months`` (calendar months from the last visit) or ``yearly_by`` ("MM-DD", a date each
-    year), or neither for a task that is due by reading (``by_reading`` "pump-out"). ``system_kinds``
-    and ``component_kinds`` empty = all; ``jurisdiction`` "" = everywhere. ``status`` is law, permit,
-    agreement or default; ``is_waiver`` loosens the law it names in ``waives``.
+    year), or neither for a task due by reading (``by_reading`` "pump-out"). ``system_kinds`` and
+    ``component_kinds`` empty = all; ``jurisdiction`` "" = everywhere. ``status`` is law,
+    permit, agreement or default; ``is_waiver`` loosens the law it names in ``waives``.
     """
 
     code: str

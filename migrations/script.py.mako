@@ -1,0 +1,22 @@
+"""${message}.
+
+Safe change: add with a default or nullable; never drop in the release that stops using a column;
+batch mode rebuilds a SQLite table and drops its triggers, so re-create them here.
+"""
+
+import sqlalchemy as sa
+from alembic import op
+${imports if imports else ""}
+
+revision = ${repr(up_revision)}
+down_revision = ${repr(down_revision)}
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    ${upgrades if upgrades else "pass"}
+
+
+def downgrade() -> None:
+    ${downgrades if downgrades else "pass"}

@@ -1,0 +1,70 @@
+"""All tables; importing this fills ``Base.metadata``."""
+
+from registry.store.tables.base import Base
+from registry.store.tables.crew import (
+    DayOffRow,
+    DisposalSiteRow,
+    FillPointRow,
+    LicenceRow,
+    TechnicianRow,
+    TruckRow,
+)
+from registry.store.tables.days import DayRow, HoldRow, RouteRow
+from registry.store.tables.flood import BfeLineRow, FloodAreaRow, FloodFactRow
+from registry.store.tables.people import (
+    ChangeRow,
+    ImportRow,
+    SettingRow,
+    SignInTryRow,
+    UserJurisdictionRow,
+    UserRow,
+)
+from registry.store.tables.places import (
+    AgreementRow,
+    FirmRow,
+    JurisdictionRow,
+    ServiceWindowRow,
+    SiteRow,
+    WindowExceptionRow,
+)
+from registry.store.tables.systems import ComponentRow, PermitConditionRow, SystemRow
+from registry.store.tables.visits import ReadingRow, VisitRow, VisitTaskRow
+from registry.store.tables.work import IntervalRuleRow, ObligationRow, SystemDueRow, TaskKindRow
+
+__all__ = [
+    "AgreementRow",
+    "Base",
+    "BfeLineRow",
+    "ChangeRow",
+    "ComponentRow",
+    "DayOffRow",
+    "DayRow",
+    "DisposalSiteRow",
+    "FillPointRow",
+    "FirmRow",
+    "FloodAreaRow",
+    "FloodFactRow",
+    "HoldRow",
+    "ImportRow",
+    "IntervalRuleRow",
+    "JurisdictionRow",
+    "LicenceRow",
+    "ObligationRow",
+    "PermitConditionRow",
+    "ReadingRow",
+    "RouteRow",
+    "ServiceWindowRow",
+    "SettingRow",
+    "SignInTryRow",
+    "SiteRow",
+    "SystemDueRow",
+    "SystemRow",
+    "TaskKindRow",
+    "TechnicianRow",
+    "TruckRow",
+    "UserJurisdictionRow",
+    "UserRow",
+    "VisitRow",
+    "VisitTaskRow",
+    "WindowExceptionRow",
+]

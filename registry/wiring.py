@@ -1,0 +1,62 @@
+"""The one place that picks real parts: store, road engine, solver, clock."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from registry.config import Settings, settings
+
+if TYPE_CHECKING:
+    from registry.plan.ports import RoadEngine, RouteSolver
+    from registry.store import Store
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What a command or a page needs to call a service."""
+
+    settings: Settings
+    store: "Store"
+
+    @property
+    def folder(self) -> Path:
+        """Where road networks and base maps are kept."""
+        return self.settings.folder
+
+    @staticmethod
+    def now() -> datetime:
+        """Return this moment in UTC."""
+        return datetime.now(UTC)
+
+    @contextmanager
+    def roads(self) -> Iterator["RoadEngine"]:
+        """Yield the road engine of the newest network, closed at the end."""
+        from registry.roads.choose import road_engine
+
+        engine = road_engine(self.folder / "roads")
+        try:
+            yield engine
+        finally:
+            engine.close()
+
+    @staticmethod
+    def solver() -> "RouteSolver":
+        """Return the engine that orders a day."""
+        from registry.solvers.combined import CombinedSolver
+
+        return CombinedSolver()
+
+
+def assemble(store_url: str | None = None, *, check: bool = True) -> Parts:
+    """Open the store and return the parts; ``check`` refuses a store at another revision."""
+    from registry.store import open_store
+    from registry.store.migrate import require_newest
+
+    chosen = settings(store_url)
+    store = open_store(chosen.store_url)
+    if check:
+        require_newest(store)
+    return Parts(chosen, store)
