@@ -1,0 +1,90 @@
+"""Which fields a role may see and which acts it may do; every reading service goes by it."""
+
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
+
+from registry.errors import AccessError
+from registry.records.changes import Role, Viewer
+from registry.records.places import Agreement, Site
+from registry.records.visits import DueVisit, Hold, Reading, VisitRecord
+
+OWNER = frozenset({"owner_name", "owner_phone", "owner_email", "owner_address"})
+GATE = frozenset({"gate_code", "gate_note", "access_note", "private_note", "note"})
+HOME = frozenset({"hazards", "windows", "exceptions", "water_available_gal"})
+HABITS = frozenset({"occupied_share", "season_from", "season_to"})
+
+HIDDEN: dict[type, dict[Role, frozenset[str]]] = {
+    Site: {Role.COUNTY: OWNER | GATE | HOME | HABITS},
+    Agreement: {Role.COUNTY: frozenset({"includes", "renewal"})},
+    VisitRecord: {Role.COUNTY: frozenset({"note", "technician_id"})},
+    Reading: {Role.COUNTY: frozenset({"note"})},
+    DueVisit: {Role.COUNTY: frozenset({"windows", "closed_why", "hold"})},
+    Hold: {Role.COUNTY: frozenset({"note", "held_by"})},
+}
+"""Record → role → the fields that are blanked for it. A role that is not named sees all fields."""
+
+PRIVATE_CHANGES = OWNER | GATE | HOME | HABITS
+"""Fields whose history is as private as the field."""
+
+ACTS: dict[str, frozenset[Role]] = {
+    "see the day": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
+    "order the day": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
+    "hold a visit": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
+    "read a gate sheet": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
+    "read a site file": frozenset(Role),
+    "see the county map": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
+    "take files out": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
+    "manage sign-ins": frozenset({Role.ADMINISTRATOR}),
+}
+"""What each role may do; the same table stands in docs/roles.md."""
+
+
+def for_role[R](record: R, role: Role) -> R:
+    """Return the record with every field blanked that the role may not see.
+
+    A blanked field takes its default, so that nothing tells "hidden" from "not recorded". Records
+    inside the record are filtered too.
+    """
+    if not is_dataclass(record) or isinstance(record, type):
+        return record
+    hidden = HIDDEN.get(type(record), {}).get(role, frozenset())
+    instead: dict[str, Any] = {}
+    for field in fields(record):
+        value = getattr(record, field.name)
+        if field.name in hidden:
+            instead[field.name] = _blank(field)
+        elif isinstance(value, tuple) and value and is_dataclass(value[0]):
+            instead[field.name] = tuple(for_role(one, role) for one in value)
+        elif is_dataclass(value) and type(value) in HIDDEN:
+            instead[field.name] = for_role(value, role)
+    return replace(record, **instead) if instead else record
+
+
+def _blank(field: Any) -> Any:  # noqa: ANN401 - a dataclass field and its default
+    from dataclasses import MISSING
+
+    if field.default is not MISSING:
+        return field.default
+    if field.default_factory is not MISSING:
+        return field.default_factory()
+    return None
+
+
+def may(viewer: Viewer, act: str) -> bool:
+    """Tell whether the viewer's role may do an act of ``ACTS``."""
+    return viewer.role in ACTS[act]
+
+
+def require(viewer: Viewer, act: str) -> None:
+    """Raise AccessError unless the viewer's role may do the act."""
+    if not may(viewer, act):
+        raise AccessError(f"Your sign-in may not do this: {act}. Ask the administrator.")
+
+
+def sees_site(viewer: Viewer, site: Site) -> bool:
+    """Tell whether a site is in the viewer's firm or jurisdictions."""
+    if viewer.role is Role.ADMINISTRATOR and viewer.firm_id is None:
+        return True
+    if viewer.role is Role.COUNTY:
+        return site.jurisdiction_id in viewer.jurisdiction_ids
+    return site.firm_id == viewer.firm_id

@@ -1,0 +1,74 @@
+"""Sign-ins: adding, listing, blocking, and slowing down whoever guesses passwords."""
+
+import secrets
+from datetime import datetime, timedelta
+
+from argon2 import PasswordHasher
+
+from registry.errors import RangeError
+from registry.records.changes import Viewer
+from registry.store import Session, users
+
+LEAST_LETTERS = 10
+"""Shortest password taken; length is what counts (NIST SP 800-63B, from memory)."""
+TRIES = 10
+"""Failed tries for one name or one address before both must wait."""
+WAIT = timedelta(minutes=15)
+
+
+def add_user(session: Session, viewer: Viewer, password: str, now: datetime) -> int:
+    """Add a sign-in with an argon2id hash of its password and return its id.
+
+    Raises
+    ------
+    RangeError
+        If the password is too short.
+    ConflictError
+        If the name is taken.
+    """
+    if len(password) < LEAST_LETTERS:
+        raise RangeError(f"A password needs at least {LEAST_LETTERS} letters. Choose a longer one.")
+    return users.add_user(
+        session,
+        viewer,
+        password_hash=PasswordHasher().hash(password),
+        session_key=secrets.token_hex(16),
+        now=now,
+    )
+
+
+def list_users(session: Session) -> list[users.SignIn]:
+    """Return all sign-ins by name."""
+    return users.users(session)
+
+
+def block_user(session: Session, name: str) -> None:
+    """Block a sign-in and end its sessions."""
+    users.block_user(session, name, secrets.token_hex(16))
+
+
+def sign_in_named(session: Session, name: str) -> users.SignIn | None:
+    """Return the sign-in with a name."""
+    return users.user_named(session, name)
+
+
+def sign_in_of_session(session: Session, session_key: str) -> users.SignIn | None:
+    """Return the sign-in that a session key belongs to."""
+    return users.user_of_session(session, session_key)
+
+
+def must_wait(session: Session, subjects: list[str], now: datetime) -> bool:
+    """Tell whether one of the subjects failed so often that no more tries are taken now."""
+    return any(users.failed_tries(session, one, now - WAIT) >= TRIES for one in subjects)
+
+
+def note_failed_try(session: Session, subjects: list[str], now: datetime) -> None:
+    """Count a failed try for a name and for an address."""
+    for one in subjects:
+        users.note_failed_try(session, one, now, now - WAIT)
+
+
+def note_success(session: Session, subjects: list[str]) -> None:
+    """Forget the failures of who signed in."""
+    for one in subjects:
+        users.forget_failed_tries(session, one)

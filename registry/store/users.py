@@ -1,0 +1,149 @@
+"""Sign-ins: who may enter, with which role, and how often somebody failed to."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import delete, func, select, update
+from sqlalchemy.orm import Session
+
+from registry.errors import ConflictError, NotFoundError
+from registry.records.changes import Role, Viewer
+from registry.store.tables import SettingRow, SignInTryRow, UserJurisdictionRow, UserRow
+
+
+@dataclass(frozen=True, slots=True)
+class SignIn:
+    """A user as the sign-in needs it; ``session_key`` changes when all sessions must end."""
+
+    viewer: Viewer
+    password_hash: str
+    session_key: str
+    active: bool
+
+
+def add_user(
+    session: Session,
+    viewer: Viewer,
+    *,
+    password_hash: str,
+    session_key: str,
+    now: datetime,
+) -> int:
+    """Add a sign-in and return its id.
+
+    Raises
+    ------
+    ConflictError
+        If the name is taken.
+    """
+    if session.scalar(select(UserRow.id).where(UserRow.name == viewer.name)) is not None:
+        raise ConflictError(f"There is a sign-in named {viewer.name} already. Choose another name.")
+    row = UserRow(
+        name=viewer.name,
+        password_hash=password_hash,
+        role=viewer.role.value,
+        firm_id=viewer.firm_id,
+        technician_id=viewer.technician_id,
+        session_key=session_key,
+        made_at=now,
+    )
+    session.add(row)
+    session.flush()
+    for one in viewer.jurisdiction_ids:
+        session.add(UserJurisdictionRow(user_id=row.id, jurisdiction_id=one))
+    return row.id
+
+
+def users(session: Session) -> list[SignIn]:
+    """Return all sign-ins by name."""
+    return [
+        _sign_in(session, row) for row in session.scalars(select(UserRow).order_by(UserRow.name))
+    ]
+
+
+def user_named(session: Session, name: str) -> SignIn | None:
+    """Return the sign-in with a name, None if there is none."""
+    row = session.scalar(select(UserRow).where(UserRow.name == name))
+    return None if row is None else _sign_in(session, row)
+
+
+def user_of_session(session: Session, session_key: str) -> SignIn | None:
+    """Return the sign-in that a session key belongs to."""
+    row = session.scalar(select(UserRow).where(UserRow.session_key == session_key))
+    return None if row is None else _sign_in(session, row)
+
+
+def block_user(session: Session, name: str, session_key: str) -> None:
+    """Block a sign-in and end its sessions by giving it another session key.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such sign-in.
+    """
+    done = session.execute(
+        update(UserRow).where(UserRow.name == name).values(active=False, session_key=session_key)
+    )
+    if not done.rowcount:  # type: ignore[attr-defined]  # an UPDATE's result has a row count
+        raise NotFoundError(f"There is no sign-in named {name}. See them with: riserway user list.")
+
+
+def set_password(session: Session, name: str, password_hash: str, session_key: str) -> None:
+    """Give a sign-in another password; its sessions end."""
+    session.execute(
+        update(UserRow)
+        .where(UserRow.name == name)
+        .values(password_hash=password_hash, session_key=session_key)
+    )
+
+
+def failed_tries(session: Session, subject: str, since: datetime) -> int:
+    """Return how often a subject (a name, an address) failed to sign in since a moment."""
+    return (
+        session.scalar(
+            select(func.count())
+            .select_from(SignInTryRow)
+            .where(SignInTryRow.subject == subject, SignInTryRow.at >= since)
+        )
+        or 0
+    )
+
+
+def note_failed_try(session: Session, subject: str, at: datetime, forget_before: datetime) -> None:
+    """Count one failed sign-in and forget those that are too old to matter."""
+    session.execute(delete(SignInTryRow).where(SignInTryRow.at < forget_before))
+    session.add(SignInTryRow(subject=subject, at=at))
+
+
+def forget_failed_tries(session: Session, subject: str) -> None:
+    """Forget a subject's failures, after it signed in."""
+    session.execute(delete(SignInTryRow).where(SignInTryRow.subject == subject))
+
+
+def setting(session: Session, name: str) -> str:
+    """Return a setting of the store, empty if it was never set."""
+    return session.scalar(select(SettingRow.value).where(SettingRow.name == name)) or ""
+
+
+def set_setting(session: Session, name: str, value: str) -> None:
+    """Set a setting of the store."""
+    session.merge(SettingRow(name=name, value=value))
+
+
+def _sign_in(session: Session, row: UserRow) -> SignIn:
+    ids = session.scalars(
+        select(UserJurisdictionRow.jurisdiction_id).where(UserJurisdictionRow.user_id == row.id)
+    )
+    return SignIn(
+        viewer=Viewer(
+            name=row.name,
+            role=Role(row.role),
+            user_id=row.id,
+            firm_id=row.firm_id,
+            jurisdiction_ids=tuple(sorted(ids)),
+            technician_id=row.technician_id,
+        ),
+        password_hash=row.password_hash,
+        session_key=row.session_key,
+        active=row.active,
+    )
