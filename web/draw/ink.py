@@ -1,0 +1,44 @@
+"""The few colours and letters that every picture is drawn with; the style sheet uses the same."""
+
+PAPER = "#fbf9f4"
+INK = "#1c2526"
+"""Lines and words; 14.9:1 on paper."""
+SOFT = "#4a5153"
+"""Secondary words; 7.7:1 on paper, so they hold on the gate sheet too."""
+WATER = "#17547b"
+"""The one water blue; 7.7:1 on paper."""
+EDGE = "#6b655a"
+"""Edges that must be seen, 5.5:1 on paper."""
+FAINT = "#c9c3b6"
+"""Grid lines: they may fade without loss."""
+SHADE = "#e9e4d7"
+"""Fields behind other things."""
+
+SERIF = "Georgia, 'Iowan Old Style', 'Times New Roman', 'DejaVu Serif', serif"
+SANS = "'Segoe UI', 'Helvetica Neue', Arial, 'DejaVu Sans', sans-serif"
+
+RAMP = (
+    "#6c6d72",
+    "#61656f",
+    "#565c6d",
+    "#4b546c",
+    "#3f4c6c",
+    "#32436d",
+    "#213b6e",
+    "#053371",
+    "#002b62",
+    "#00224e",
+)
+"""The darker part of the colour ramp cividis, light to dark in even steps of perceived lightness.
+
+J. R. Nuñez, C. R. Anderton, R. S. Renslow, "Optimizing colormaps with consideration for color
+vision deficiency to enable accurate interpretation of scientific data", PLoS ONE 13(7), 2018,
+e0199239. The values are entries 108, 96, … 0 of the table of 256 that plotting libraries carry.
+The lighter part is left out: the arc must be dark against the ring and the paper (3:1 or more).
+"""
+
+
+def ramp_colour(share_passed: float) -> str:
+    """Return the colour for a share of the interval passed: 0 lightest, 2 and more darkest."""
+    place = min(max(share_passed, 0.0), 2.0) / 2.0
+    return RAMP[round(place * (len(RAMP) - 1))]
