@@ -1,0 +1,1 @@
+"""The tests; a test's name is the sentence that must hold."""
