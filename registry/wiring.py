@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from registry.config import Settings, settings
 
@@ -20,6 +21,8 @@ class Parts:
 
     settings: Settings
     store: "Store"
+    fixed_today: date | None = None
+    """The invented county lives on a fixed date; everywhere else the clock counts."""
 
     @property
     def folder(self) -> Path:
@@ -30,6 +33,10 @@ class Parts:
     def now() -> datetime:
         """Return this moment in UTC."""
         return datetime.now(UTC)
+
+    def today(self, time_zone: str = "UTC") -> date:
+        """Return the date that it is now in a zone."""
+        return self.fixed_today or self.now().astimezone(ZoneInfo(time_zone)).date()
 
     @contextmanager
     def roads(self) -> Iterator["RoadEngine"]:
@@ -50,7 +57,9 @@ class Parts:
         return CombinedSolver()
 
 
-def assemble(store_url: str | None = None, *, check: bool = True) -> Parts:
+def assemble(
+    store_url: str | None = None, *, check: bool = True, fixed_today: date | None = None
+) -> Parts:
     """Open the store and return the parts; ``check`` refuses a store at another revision."""
     from registry.store import open_store
     from registry.store.migrate import require_newest
@@ -59,4 +68,4 @@ def assemble(store_url: str | None = None, *, check: bool = True) -> Parts:
     store = open_store(chosen.store_url)
     if check:
         require_newest(store)
-    return Parts(chosen, store)
+    return Parts(chosen, store, fixed_today)

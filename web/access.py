@@ -1,0 +1,122 @@
+"""Sign-in and rights: who is asking, what their role may do, how often they may guess."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, cast
+
+from flask import Flask, Response, abort, current_app, g, redirect, request, url_for
+from flask_security import LoginForm, Security, current_user
+from wtforms import StringField
+from wtforms.validators import Optional
+
+from registry.privacy import may
+from registry.records.changes import Viewer
+from registry.services import users
+from web.context import parts, reading, writing
+from web.datastore import RegistryUsers
+
+
+class SignInForm(LoginForm):
+    """Name and password; the name is not an address."""
+
+    email = StringField("unused", validators=[Optional()])
+    username = StringField("Name")
+
+    def validate(self, **kwargs: Any) -> bool:  # noqa: ANN401 - Flask-Security's signature
+        """Find the user by name, then let Flask-Security check the rest."""
+        self.ifield = self.username
+        self.user = current_app.extensions["security"].datastore.find_user(
+            username=(self.username.data or "").strip()
+        )
+        return bool(super().validate(**kwargs))
+
+
+def install(app: Flask) -> None:
+    """Set Flask-Security up: argon2, our own page, nothing that mails or registers."""
+    app.config.update(
+        SECURITY_PASSWORD_HASH="argon2",  # noqa: S106 - the name of a method, not a password
+        SECURITY_PASSWORD_SINGLE_HASH=["argon2"],
+        SECURITY_PASSWORD_SALT=app.config["SECRET_KEY"],
+        SECURITY_USER_IDENTITY_ATTRIBUTES=[{"username": {"mapper": str.strip}}],
+        SECURITY_LOGIN_URL="/sign-in",
+        SECURITY_LOGOUT_URL="/sign-out",
+        SECURITY_LOGOUT_METHODS=["POST"],
+        SECURITY_POST_LOGIN_VIEW="/",
+        SECURITY_POST_LOGOUT_VIEW="/sign-in",
+        SECURITY_LOGIN_USER_TEMPLATE="sign_in.html",
+        SECURITY_RETURN_GENERIC_RESPONSES=True,
+        SECURITY_MSG_GENERIC_AUTHN_FAILED=("The name or the password is not right.", "error"),
+        SECURITY_SEND_REGISTER_EMAIL=False,
+        SECURITY_CHANGEABLE=False,
+        SECURITY_RECOVERABLE=False,
+        SECURITY_REGISTERABLE=False,
+        SECURITY_TRACKABLE=False,
+        SECURITY_FLASH_MESSAGES=False,
+        SECURITY_CSRF_PROTECT_MECHANISMS=[],
+        WTF_CSRF_ENABLED=False,  # writes are refused by origin, see web/headers.py
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Lax",
+        SESSION_COOKIE_NAME="riserway",
+        REMEMBER_COOKIE_SAMESITE="Lax",
+        REMEMBER_COOKIE_HTTPONLY=True,
+        SECURITY_DEFAULT_REMEMBER_ME=False,
+    )
+    Security(app, RegistryUsers(), login_form=SignInForm)
+    app.before_request(_slow_down)
+    app.after_request(_count_tries)
+
+
+def signed_in() -> bool:
+    """Tell whether somebody is signed in."""
+    return bool(current_user.is_authenticated)
+
+
+def viewer() -> Viewer:
+    """Return who is asking."""
+    return cast("Viewer", current_user.viewer)
+
+
+def needs[F: Callable[..., Any]](act: str) -> Callable[[F], F]:
+    """Let only roles see a page that may do an act of ``registry.privacy.ACTS``."""
+
+    def decorate(view: F) -> F:
+        @wraps(view)
+        def guarded(*args: Any, **kwargs: Any) -> Any:  # noqa: ANN401 - any view
+            if not signed_in():
+                return redirect(url_for("security.login", next=request.full_path.rstrip("?")))
+            if not may(viewer(), act):
+                abort(403)
+            return view(*args, **kwargs)
+
+        return cast("F", guarded)
+
+    return decorate
+
+
+def _is_try() -> bool:
+    return request.endpoint == "security.login" and request.method == "POST"
+
+
+def _subjects() -> list[str]:
+    name = request.form.get("username", "").strip().lower()[:200]
+    return [f"name:{name}", f"address:{request.remote_addr}"]
+
+
+def _slow_down() -> None:
+    if not _is_try():
+        return
+    with reading() as session:
+        if users.must_wait(session, _subjects(), parts().now()):
+            g.waits = True
+            abort(429)
+
+
+def _count_tries(answer: Response) -> Response:
+    if not _is_try() or g.get("waits") or answer.status_code == 403:
+        return answer
+    with writing() as session:
+        if signed_in():
+            users.note_success(session, _subjects()[:1])
+        else:
+            users.note_failed_try(session, _subjects(), parts().now())
+    return answer

@@ -1,0 +1,84 @@
+"""The pages: a factory that takes the parts as an argument; nothing happens on import."""
+
+from datetime import timedelta
+
+from flask import Flask, Response, redirect, url_for
+
+from registry.privacy import may
+from registry.wiring import Parts
+from web import access, errors, headers
+from web.context import PARTS, nonce
+
+PAGES = (
+    ("Day", "day.show", "see the day"),
+    ("County map", "county_map.show", "see the county map"),
+    ("Due list", "due_list.show", "see the county map"),
+)
+"""Label, endpoint, and the act that a role must be allowed."""
+
+
+def create_app(parts: Parts, *, secret: str, behind_https: bool = False) -> Flask:
+    """Return the app over opened parts.
+
+    Parameters
+    ----------
+    parts
+        Store, folder, clock.
+    secret
+        Signs the session cookie; the same for all processes of one installation.
+    behind_https
+        Whether browsers come by https; then cookies are marked Secure.
+    """
+    app = Flask("web", static_folder="static", template_folder="templates")
+    app.config.update(
+        SECRET_KEY=secret,
+        MAX_CONTENT_LENGTH=32 * 2**20,
+        MAX_FORM_MEMORY_SIZE=2 * 2**20,
+        SESSION_COOKIE_SECURE=behind_https,
+        PERMANENT_SESSION_LIFETIME=timedelta(days=14),
+    )
+    app.extensions[PARTS] = parts
+    app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
+    headers.install(app)
+    errors.install(app)
+    access.install(app)
+    _register_pages(app)
+    app.context_processor(_for_every_page)
+    app.add_url_rule("/", "start", start)
+    return app
+
+
+def start() -> Response:
+    """Send everybody to the page that their role comes for."""
+    if not access.signed_in():
+        return redirect(url_for("security.login"))  # type: ignore[return-value]  # werkzeug's base class
+    for _, endpoint, act in PAGES:
+        if may(access.viewer(), act):
+            return redirect(url_for(endpoint))  # type: ignore[return-value]
+    return redirect(url_for("security.login"))  # type: ignore[return-value]
+
+
+def _register_pages(app: Flask) -> None:
+    from web import downloads, library, tiles
+    from web.pages import county_map, day, due_list, gate_sheet, site_file
+
+    for module in (day, gate_sheet, site_file, county_map, due_list, tiles, downloads, library):
+        app.register_blueprint(module.pages)
+
+
+def _for_every_page() -> dict[str, object]:
+    from flask import request
+
+    shown = []
+    if access.signed_in():
+        shown = [
+            (label, url_for(endpoint), request.endpoint == endpoint)
+            for label, endpoint, act in PAGES
+            if may(access.viewer(), act)
+        ]
+    return {
+        "pages": shown,
+        "csp_nonce": nonce(),
+        "signed_in": access.signed_in(),
+        "viewer": access.viewer() if access.signed_in() else None,
+    }
