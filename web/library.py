@@ -23,7 +23,7 @@ A_YEAR_S = 365 * 24 * 3600
 
 @pages.get("/<edition>/<name>")
 def send(edition: str, name: str) -> Response:
-    """Send one library file; its address holds the package's version, so it may be kept for good."""
+    """Send one library file; its address holds the version, so it may be kept for good."""
     if name not in FILES or edition != _edition(name):
         abort(404)
     packed = "gzip" in request.headers.get("Accept-Encoding", "")

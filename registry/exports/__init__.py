@@ -1,0 +1,1 @@
+"""Records into files that need a library: GeoPackage, stand-alone maps."""

@@ -1,0 +1,1 @@
+"""Records as text that other programs read; pure, nothing is written here."""
