@@ -126,6 +126,22 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_interval_rule_task"), ["task"], unique=False)
 
     op.create_table(
+        "job",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("kind", sa.Text(), nullable=False),
+        sa.Column("subject", sa.Text(), nullable=False),
+        sa.Column("state", sa.Text(), nullable=False),
+        sa.Column("progress", sa.Text(), nullable=False),
+        sa.Column("asked_by", sa.Text(), nullable=False),
+        sa.Column("asked_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("ended_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("pid", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_job")),
+    )
+    with op.batch_alter_table("job", schema=None) as batch_op:
+        batch_op.create_index("ix_job_kind_subject_id", ["kind", "subject", "id"], unique=False)
+
+    op.create_table(
         "jurisdiction",
         sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("name", sa.Text(), nullable=False),
@@ -770,6 +786,7 @@ def downgrade() -> None:
 
     op.drop_table("sign_in_try")
     op.drop_table("setting")
+    op.drop_table("job")
     op.drop_table("jurisdiction")
     with op.batch_alter_table("interval_rule", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_interval_rule_task"))

@@ -9,7 +9,7 @@ from registry.store.tables.crew import (
     TechnicianRow,
     TruckRow,
 )
-from registry.store.tables.days import DayRow, HoldRow, RouteRow
+from registry.store.tables.days import DayRow, HoldRow, JobRow, RouteRow
 from registry.store.tables.flood import BfeLineRow, FloodAreaRow, FloodFactRow
 from registry.store.tables.people import (
     ChangeRow,
@@ -47,6 +47,7 @@ __all__ = [
     "HoldRow",
     "ImportRow",
     "IntervalRuleRow",
+    "JobRow",
     "JurisdictionRow",
     "LicenceRow",
     "ObligationRow",

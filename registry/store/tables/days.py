@@ -54,3 +54,19 @@ class HoldRow(Base):
     held_by: Mapped[str] = mapped_column(default="")
     held_at: Mapped[datetime]
     note: Mapped[str] = mapped_column(default="")
+
+
+class JobRow(Base):
+    """A long piece of work that a page asked for: queued, running, done or failed."""
+
+    __tablename__ = "job"
+    __table_args__ = (Index("ix_job_kind_subject_id", "kind", "subject", "id"),)
+    id: Mapped[int] = mapped_column(Id, primary_key=True)
+    kind: Mapped[str]
+    subject: Mapped[str]
+    state: Mapped[str] = mapped_column(default="queued")
+    progress: Mapped[str] = mapped_column(default="")
+    asked_by: Mapped[str] = mapped_column(default="")
+    asked_at: Mapped[datetime]
+    ended_at: Mapped[datetime | None]
+    pid: Mapped[int | None]
