@@ -74,6 +74,8 @@ class Labels:
         best: Rect | None = None
         least = float("inf")
         for rank, rect in enumerate(candidates):
+            if rank * 2.0 >= least:
+                break
             if not rect.inside(self.frame) or any(rect.overlap(other) for other in self.taken):
                 continue
             cost = rank * 2.0 + sum(stroke.length_in(rect) for stroke in self.strokes)

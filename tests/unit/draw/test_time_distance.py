@@ -1,0 +1,290 @@
+"""The time–distance chart and its table."""
+
+from datetime import UTC, date, datetime, timedelta
+from itertools import combinations, pairwise
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from registry.records.day import Day, RoadsUsed, Route, Stop
+from registry.records.places import LonLat
+from tests.unit.draw.reading import (
+    SVG,
+    assert_stands_alone_and_is_named,
+    description,
+    read,
+    said,
+    title,
+)
+from web.draw.chart_axes import Axes, furthest_s, hours_of, tick_step_min
+from web.draw.chart_table import chart_table
+from web.draw.time_distance import Band, time_distance_charts
+
+ZONE = "America/Denver"
+ON = date(2026, 3, 3)
+
+
+def at(hour: float, on: date = ON) -> datetime:
+    """Return a local moment of the day."""
+    midnight = datetime(on.year, on.month, on.day, tzinfo=ZoneInfo(ZONE)).astimezone(UTC)
+    return midnight + timedelta(hours=hour)
+
+
+def visit(site_id: int, arrives: float, leaves: float, yard_min: float, **more: object) -> Stop:
+    """Return a visit; hours are local."""
+    starts = more.pop("starts", arrives)
+    assert isinstance(starts, float | int)
+    return Stop(
+        site_id=site_id,
+        site=f"R-{site_id:04d}",
+        lon_lat=LonLat(0, 0),
+        arrives=at(arrives),
+        starts=at(starts),
+        leaves=at(leaves),
+        yard_s=60 * yard_min,
+        **more,  # type: ignore[arg-type]  # the record checks its own fields
+    )
+
+
+def route(number: int, stops: list[Stop], leaves: float = 8.0, returns: float = 16.0) -> Route:
+    """Return one technician's route."""
+    return Route(
+        technician_id=number,
+        technician=f"Technician {number}",
+        initials=f"T{number}",
+        leaves=at(leaves),
+        returns=at(returns),
+        shift=(at(7.5), at(17)),
+        start=LonLat(0, 0),
+        end=LonLat(0, 0),
+        drive_s=3600,
+        drive_m=40_000,
+        wait_s=0,
+        stops=tuple(stops),
+    )
+
+
+def day(*routes: Route) -> Day:
+    """Return a day of these routes."""
+    return Day(on_date=ON, routes=routes, waiting=(), cost=0, roads=RoadsUsed(source="drawn"))
+
+
+def busy_day(technicians: int, visits: int) -> Day:
+    """Return a full day in which every technician makes the same number of visits."""
+    each = 8.5 / visits
+    return day(
+        *(
+            route(
+                n,
+                [
+                    visit(
+                        100 * n + k,
+                        8.2 + k * each + (n % 4) * 0.05,
+                        8.2 + (k + 0.75) * each,
+                        5 + (7 * k + 11 * n) % 60,
+                    )
+                    for k in range(visits)
+                ],
+                returns=17.0,
+            )
+            for n in range(technicians)
+        )
+    )
+
+
+def test_a_day_is_one_picture_that_stands_alone_and_tells_itself() -> None:
+    (svg,) = time_distance_charts(day(route(1, [visit(5, 8.5, 9.5, 30)])), ZONE)
+    assert_stands_alone_and_is_named(svg)
+    assert title(svg) == "Time–distance chart, Tuesday 3 March 2026"
+    assert "Technician 1 leaves at 8:00, makes 1 visit and returns at 16:00." in description(svg)
+    assert "8:30" in said(svg)
+
+
+def test_visits_are_labelled_with_their_arrival_in_the_countys_zone() -> None:
+    stops = [visit(1, 9.1, 10, 20), visit(2, 10.5, 11, 30)]
+    shown = said(time_distance_charts(day(route(1, stops)), ZONE)[0])
+    assert {"9:06", "10:30"} <= set(shown)
+
+
+def axes(first: datetime, last: datetime) -> Axes:
+    """Return axes of 100 by 100."""
+    return Axes(0, 100, 0, 100, first, last, 3600, ZONE)
+
+
+def test_time_runs_evenly_over_the_hour_that_the_clock_skips() -> None:
+    # US daylight saving time begins on 8 March 2026 at 2:00 (15 U.S.C. 260a; from memory).
+    spring = datetime(2026, 3, 8, 0, 0, tzinfo=ZoneInfo(ZONE))
+    four = datetime(2026, 3, 8, 4, 0, tzinfo=ZoneInfo(ZONE))
+    drawn = axes(spring.astimezone(UTC), spring.astimezone(UTC) + timedelta(hours=10))
+    assert drawn.x(four) == pytest.approx(30.0)
+
+
+def test_the_axis_takes_in_every_route_by_whole_local_hours() -> None:
+    early, late = route(1, [], 7.4, 12), route(2, [], 8, 17.2)
+    assert hours_of([early, late], ZONE) == (at(7), at(18))
+    short = hours_of([route(1, [], 8.5, 9)], ZONE)
+    assert short == (at(8), at(12))
+
+
+@pytest.mark.parametrize(("furthest", "top"), [(55, 60), (9.6, 12), (0, 1), (60, 75), (119, 150)])
+def test_the_upright_axis_ends_on_a_whole_step_above_the_furthest_stop(
+    furthest: float, top: float
+) -> None:
+    assert furthest_s([route(1, [visit(1, 9, 10, furthest)])]) / 60 == pytest.approx(top)
+    assert furthest_s([route(1, [visit(1, 9, 10, furthest)])]) >= 60 * furthest
+
+
+def test_the_upright_axis_never_has_more_than_six_steps() -> None:
+    assert all(most / tick_step_min(most) <= 6 for most in range(1, 600))
+
+
+def points(svg: str) -> list[list[tuple[float, float]]]:
+    """Return the points of every drawn line."""
+    return [
+        [(float(x), float(y)) for x, y in (pair.split(",") for pair in node.get("points").split())]
+        for node in read(svg).iter(f"{SVG}polyline")
+    ]
+
+
+def test_lines_are_level_on_site_and_sloped_on_the_road() -> None:
+    (svg,) = time_distance_charts(day(route(1, [visit(1, 9, 10, 20), visit(2, 11, 12, 40)])), ZONE)
+    (drawn,) = points(svg)
+    slopes = [after[1] - before[1] for before, after in pairwise(drawn)]
+    assert [slope == 0 for slope in slopes] == [False, True, False, True, False]
+    assert slopes[0] < 0 < slopes[-1]
+    assert all(after[0] > before[0] for before, after in pairwise(drawn))
+
+
+def test_lunch_is_a_gap_at_the_place_where_the_technician_is() -> None:
+    lunch = Stop(kind="lunch", arrives=at(12), starts=at(12), leaves=at(12.5))
+    stops = [visit(1, 9, 12, 40), lunch, visit(2, 13, 14, 20)]
+    (svg,) = time_distance_charts(day(route(1, stops)), ZONE)
+    before, after = points(svg)
+    assert before[-1][1] == after[0][1]
+    assert before[-1][0] < after[0][0]
+    assert "lunch" in said(svg)
+
+
+def test_lines_of_a_chart_differ_by_dash_and_are_named_at_both_ends() -> None:
+    (svg,) = time_distance_charts(busy_day(4, 3), ZONE)
+    dashes = [node.get("stroke-dasharray") for node in read(svg).iter(f"{SVG}polyline")]
+    assert len(set(dashes)) == 4
+    for initials in ("T0", "T1", "T2", "T3"):
+        assert said(svg).count(initials) == 3
+
+
+def test_windows_are_brackets_that_stay_open_past_the_axes() -> None:
+    inside = visit(1, 9, 10, 20, window=(at(8.5), at(11)))
+    (svg,) = time_distance_charts(day(route(1, [inside])), ZONE)
+    past = visit(1, 9, 10, 20, window=(at(8.5), at(23)))
+    (open_svg,) = time_distance_charts(day(route(1, [past])), ZONE)
+    assert (svg.count("v-4.5"), open_svg.count("v-4.5")) == (2, 1)
+
+
+def test_bands_are_cut_to_the_hours_shown_and_said() -> None:
+    bands = [
+        Band(at(14.5), at(30), "low road under water from 14:30"),
+        Band(at(9), at(10), "bridge closed", "closure"),
+        Band(at(20), at(22), "never seen"),
+    ]
+    (svg,) = time_distance_charts(busy_day(2, 4), ZONE, bands)
+    assert_stands_alone_and_is_named(svg)
+    assert "low road under water from 14:30" in said(svg)
+    assert "bridge closed" in said(svg)
+    assert "never seen" not in said(svg)
+
+
+def test_a_day_without_routes_says_so() -> None:
+    (svg,) = time_distance_charts(day(), ZONE)
+    assert_stands_alone_and_is_named(svg)
+    assert "No routes on Tuesday 3 March 2026." in said(svg)
+    assert chart_table(day(), ZONE) == ()
+
+
+def test_a_technician_without_visits_is_named_and_has_no_line() -> None:
+    (svg,) = time_distance_charts(day(route(1, [visit(1, 9, 10, 20)]), route(2, [])), ZONE)
+    assert "no visits" in said(svg)
+    assert len(points(svg)) == 1
+
+
+def test_names_from_outside_are_text() -> None:
+    nasty = visit(1, 9, 10, 20)
+    evil = day(route(1, [nasty]))
+    renamed = Day(
+        on_date=ON,
+        routes=(
+            Route(
+                **{
+                    **{f: getattr(evil.routes[0], f) for f in Route.__dataclass_fields__},
+                    "technician": "<b onload=alert(1)>",
+                    "initials": "&<",
+                }
+            ),
+        ),
+        waiting=(),
+        cost=0,
+        roads=RoadsUsed(source="drawn"),
+    )
+    (svg,) = time_distance_charts(renamed, ZONE)
+    assert_stands_alone_and_is_named(svg)
+    assert "&<" in said(svg)
+
+
+def time_boxes(svg: str) -> list[tuple[float, float, float, float]]:
+    """Return left, top, right, bottom of every arrival time, by the widest font's letters."""
+    found = []
+    for node in read(svg).iter(f"{SVG}text"):
+        text = node.text or ""
+        if node.get("font-size") == "11.5" and ":" in text and len(text) <= 5:
+            x, y = float(node.get("x")), float(node.get("y"))
+            found.append((x, y - 9, x + 0.6 * 11.5 * len(text), y + 1))
+    return found
+
+
+def test_four_hundred_visits_are_drawn_and_no_two_arrival_times_overlap() -> None:
+    charts = time_distance_charts(busy_day(40, 10), ZONE)
+    assert len(charts) == 10
+    shown = 0
+    for svg in charts:
+        boxes = time_boxes(svg)
+        shown += len(boxes)
+        for one, other in combinations(boxes, 2):
+            apart = (
+                one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
+            )
+            assert apart
+    assert shown >= 390
+    missing = sum("no room" in svg for svg in charts)
+    assert (shown == 400) == (missing == 0)
+
+
+def test_many_charts_share_no_id() -> None:
+    ids = [
+        node.get("id")
+        for svg in time_distance_charts(busy_day(9, 2), ZONE, ident="day")
+        for node in read(svg).iter()
+        if node.get("id")
+    ]
+    assert len(ids) == len(set(ids))
+
+
+def test_the_table_says_every_stop_that_the_chart_draws() -> None:
+    lunch = Stop(kind="lunch", arrives=at(12), starts=at(12), leaves=at(12.5))
+    stops = [
+        visit(
+            7, 8.5, 10, 30, starts=9, window=(at(9), at(11)), held=True, drive_s=1800, drive_m=32187
+        ),
+        lunch,
+        visit(8, 13, 14, 10, drive_s=900, drive_m=4000),
+    ]
+    rows = chart_table(day(route(1, stops)), ZONE)
+    assert [row.kind for row in rows] == ["visit", "lunch", "visit", "home"]
+    first = rows[0]
+    assert (first.arrives, first.starts, first.leaves) == ("8:30", "9:00", "10:00")
+    assert (first.site, first.window, first.waits) == ("R-0007", "9:00–11:00", "30 min")
+    assert (first.drive, first.held, first.site_id) == ("30 min, 20.0 mi", True, 7)
+    assert rows[1].site == "lunch"
+    assert rows[2].window == "open all day"
+    assert (rows[3].site, rows[3].drive) == ("back at the yard", "15 min, 2,617 ft") or rows[
+        3
+    ].drive

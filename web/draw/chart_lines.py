@@ -1,0 +1,210 @@
+"""One technician's line on a time–distance chart: slopes, levels, brackets, the lunch gap."""
+
+from dataclasses import dataclass
+
+from registry.records.day import Route, Stop
+from web.draw.chart_axes import Axes
+from web.draw.ink import INK, PAPER, SOFT, WATER
+from web.draw.labels import Rect, Segment
+from web.draw.svg import Attribute, element, line
+
+BAR = 7.0
+_NUDGE = 2.5
+"""Lines are set apart by this much, so that two on the same road at the same hour are two. [px]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """How one line is drawn; four hands differ in dash and bar, so that colour is not needed."""
+
+    dash: str | None
+    cap: str
+    ink: str
+    bar: str
+
+
+HANDS = (
+    Hand(None, "butt", INK, INK),
+    Hand("8 4", "butt", INK, PAPER),
+    Hand("0.1 4.4", "round", WATER, WATER),
+    Hand("10 3.5 0.1 3.5", "round", WATER, PAPER),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """The level part of a line: one stop, with the height at which it is drawn."""
+
+    stop: Stop
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Bracket:
+    """A service window under a level part; an end that lies past the axes stays open."""
+
+    stroke: Segment
+    begins: bool
+    ends: bool
+
+
+class Line:
+    """A route turned into places in the picture; the strokes are what labels keep clear of."""
+
+    def __init__(self, route: Route, axes: Axes, place: int, places: int) -> None:
+        self.route = route
+        self.axes = axes
+        self.hand = HANDS[place % len(HANDS)]
+        self.nudge = _NUDGE * (place - (places - 1) / 2)
+        self.levels = self._levels()
+
+    def y(self, yard_s: float) -> float:
+        """Return the height of a place on this line."""
+        return self.axes.y(yard_s) + self.nudge
+
+    def _levels(self) -> list[Level]:
+        """Return the levels; lunch and filling without a place of their own stay at the last."""
+        levels: list[Level] = []
+        last_s = 0.0
+        for stop in self.route.stops:
+            if stop.kind == "visit" or stop.lon_lat is not None:
+                last_s = stop.yard_s
+            levels.append(Level(stop, self.y(last_s)))
+        return levels
+
+    def strokes(self) -> list[Segment]:
+        """Return every slope and level of the line."""
+        here = (self.axes.x(self.route.leaves), self.y(0))
+        found: list[Segment] = []
+        for level in self.levels:
+            found.append(Segment(*here, self.axes.x(level.stop.arrives), level.y))
+            here = (self.axes.x(level.stop.leaves), level.y)
+            found.append(Segment(found[-1].x2, level.y, *here))
+        found.append(Segment(*here, self.axes.x(self.route.returns), self.y(0)))
+        return found + [bracket.stroke for level in self.levels if (bracket := self.bracket(level))]
+
+    def bars(self) -> list[Rect]:
+        """Return the rectangles of work on site with their pins, which no label may cover."""
+        visits = [level for level in self.levels if level.stop.kind == "visit"]
+        pins = [self.pin(level) for level in visits if level.stop.held]
+        return [self.bar(level) for level in visits] + pins
+
+    def pin(self, level: Level) -> Rect:
+        """Return the rectangle of the pin that holds a visit."""
+        bar = self.bar(level)
+        return Rect(bar.x + bar.width / 2 - 4, bar.y - 10, 8, 10)
+
+    def bracket(self, level: Level) -> "Bracket | None":
+        """Return the hours of the owner under a level part, cut off at the axes."""
+        if level.stop.window is None:
+            return None
+        opens, closes = (self.axes.x(moment) for moment in level.stop.window)
+        left, right = self.axes.inside(opens), self.axes.inside(closes)
+        if left >= right:
+            return None
+        y = level.y + BAR / 2 + 5
+        return Bracket(Segment(left, y, right, y), left == opens, right == closes)
+
+    def bar(self, level: Level) -> Rect:
+        """Return the rectangle of the work at one stop."""
+        start, end = self.axes.x(level.stop.starts), self.axes.x(level.stop.leaves)
+        return Rect(start, level.y - BAR / 2, max(end - start, 2.0), BAR)
+
+
+def draw_line(drawn: Line) -> str:
+    """Return the strokes of one technician: the line first, then the levels on it."""
+    pen: dict[str, Attribute] = {
+        "fill": "none",
+        "stroke": drawn.hand.ink,
+        "stroke_width": 2.2,
+        "stroke_dasharray": drawn.hand.dash,
+        "stroke_linecap": drawn.hand.cap,
+        "stroke_linejoin": "round",
+    }
+    runs = _runs(drawn)
+    lines = [element("polyline", points=" ".join(run), **pen) for run in runs if len(run) > 1]
+    return element(
+        "g",
+        *lines,
+        *(_level(drawn, level) for level in drawn.levels),
+        class_="line",
+        data_technician=str(drawn.route.technician_id),
+    )
+
+
+def _runs(drawn: Line) -> list[list[str]]:
+    """Return the points of the line in pieces that end where lunch begins."""
+
+    def point(x: float, y: float) -> str:
+        return f"{x:.1f},{y:.1f}"
+
+    axes = drawn.axes
+    runs = [[point(axes.x(drawn.route.leaves), drawn.y(0))]]
+    for level in drawn.levels:
+        runs[-1].append(point(axes.x(level.stop.arrives), level.y))
+        if level.stop.kind == "lunch":
+            runs.append([])
+        runs[-1].append(point(axes.x(level.stop.leaves), level.y))
+    runs[-1].append(point(axes.x(drawn.route.returns), drawn.y(0)))
+    return runs
+
+
+def _level(drawn: Line, level: Level) -> str:
+    stop = level.stop
+    if stop.kind == "lunch":
+        return ""
+    if stop.kind != "visit":
+        return _drop(drawn.axes.x(stop.arrives) + 4, level.y)
+    bar = drawn.bar(level)
+    parts = [
+        _bracket(drawn.bracket(level)),
+        element(
+            "rect",
+            x=bar.x,
+            y=bar.y,
+            width=bar.width,
+            height=bar.height,
+            fill=drawn.hand.bar,
+            stroke=drawn.hand.ink,
+            stroke_width=1.4,
+        ),
+    ]
+    return element("g", *parts, class_="stop", data_site=str(stop.site_id))
+
+
+def draw_pins(drawn: Line) -> str:
+    """Return the pins of the visits that the dispatcher holds; they lie over all lines."""
+    parts: list[str] = []
+    for level in drawn.levels:
+        if level.stop.kind == "visit" and level.stop.held:
+            pin = drawn.pin(level)
+            x = pin.x + pin.width / 2
+            parts.append(line(x, pin.y + pin.height + BAR, x, pin.y + 4, stroke_width=1.6))
+            parts.append(
+                element(
+                    "circle", cx=x, cy=pin.y + 4, r=3.4, fill=PAPER, stroke=INK, stroke_width=1.6
+                )
+            )
+    return "".join(parts)
+
+
+def _bracket(bracket: Bracket | None) -> str:
+    if bracket is None:
+        return ""
+    left, y, right, _ = bracket.stroke
+    path = f"M{left:.1f},{y:.1f} H{right:.1f}"
+    path += f" M{left:.1f},{y:.1f} v-4.5" if bracket.begins else ""
+    path += f" M{right:.1f},{y:.1f} v-4.5" if bracket.ends else ""
+    return element("path", d=path, fill="none", stroke=SOFT, stroke_width=1)
+
+
+def _drop(x: float, y: float) -> str:
+    """Return a drop of water: the truck's tank is filled here."""
+    return element(
+        "path",
+        d=f"M{x:.1f},{y - 9:.1f} c3.4,5 5.2,6.8 5.2,10 a5.2,5.2 0 0 1 -10.4,0 "
+        "c0,-3.2 1.8,-5 5.2,-10 z",
+        fill=PAPER,
+        stroke=WATER,
+        stroke_width=1.8,
+    )
