@@ -63,3 +63,7 @@ def cli() -> None:
 def main() -> None:
     """Run the command line; exit codes are those of docs/commands.md."""
     sys.exit(run_with_clear_endings(cli))
+
+
+if __name__ == "__main__":
+    main()

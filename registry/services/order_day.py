@@ -1,0 +1,54 @@
+"""Asking for a day to be ordered in a process of its own, and noting how that goes."""
+
+from datetime import date, datetime
+
+from registry.errors import ConflictError
+from registry.privacy import require
+from registry.records.changes import Viewer
+from registry.records.jobs import Job
+from registry.services.see_day import firm_of, job_subject
+from registry.store import Session, jobs
+
+KIND = "order the day"
+
+
+def ask_for_order(session: Session, viewer: Viewer, on_date: date, now: datetime) -> int:
+    """Note that a day is to be ordered and return the job's id; the caller starts the process.
+
+    Raises
+    ------
+    AccessError
+        If the role may not order days.
+    ConflictError
+        If the same day is being ordered already.
+    """
+    require(viewer, "order the day")
+    subject = job_subject(firm_of(session, viewer), on_date)
+    before = jobs.newest_job(session, KIND, subject)
+    if before is not None and before.is_open:
+        raise ConflictError("This day is being ordered already. Wait until it is done.")
+    return jobs.add_job(session, KIND, subject, viewer.name, now)
+
+
+def note_progress(session: Session, job_id: int, progress: str, pid: int) -> None:
+    """Note a sentence about a job that runs."""
+    jobs.note_job(session, job_id, state="running", progress=progress, pid=pid)
+
+
+def note_end(session: Session, job_id: int, *, ok: bool, text: str, now: datetime) -> None:
+    """Note that a job ended, well or not, with a sentence for people."""
+    jobs.note_job(session, job_id, state="done" if ok else "failed", progress=text, ended_at=now)
+
+
+def close_lost_jobs(session: Session, alive: set[int], now: datetime) -> list[Job]:
+    """Mark jobs as failed whose process is gone, and return them; called when pages start."""
+    lost = [one for one in jobs.open_jobs(session) if one.pid is None or one.pid not in alive]
+    for one in lost:
+        jobs.note_job(
+            session,
+            one.id,
+            state="failed",
+            progress="The program was stopped meanwhile. Order the day again.",
+            ended_at=now,
+        )
+    return lost

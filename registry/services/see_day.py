@@ -1,0 +1,72 @@
+"""What the Day page shows: the plan in force, the job that orders it, what is held."""
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+from registry.errors import NotFoundError
+from registry.privacy import require
+from registry.records.changes import Role, Viewer
+from registry.records.day import Day
+from registry.records.jobs import Job
+from registry.records.visits import Hold
+from registry.store import Session, days, jobs, names
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayView:
+    """One date as a viewer may see it; ``day`` None = not planned yet. Times are in ``zone``."""
+
+    firm_id: int
+    zone: str
+    on_date: date
+    day: Day | None
+    job: Job | None
+    holds: tuple[Hold, ...]
+    technicians: dict[int, str]
+
+
+def firm_of(session: Session, viewer: Viewer) -> int:
+    """Return the firm whose day the viewer sees: their own, or the only one there is.
+
+    Raises
+    ------
+    NotFoundError
+        If it cannot be told which firm is meant.
+    """
+    if viewer.firm_id is not None:
+        return viewer.firm_id
+    firms = names.firm_ids(session)
+    if len(firms) != 1:
+        raise NotFoundError("This sign-in belongs to no firm, so there is no day to show.")
+    return next(iter(firms.values()))
+
+
+def job_subject(firm_id: int, on_date: date) -> str:
+    """Return what a job that orders a day is noted under."""
+    return f"{firm_id}/{on_date.isoformat()}"
+
+
+def see_day(session: Session, viewer: Viewer, on_date: date) -> DayView:
+    """Return one date as a viewer may see it; a technician sees the own route only.
+
+    Raises
+    ------
+    AccessError
+        If the role may not see days.
+    """
+    require(viewer, "see the day")
+    firm_id = firm_of(session, viewer)
+    day = days.day_of(session, firm_id, on_date)
+    if day is not None and viewer.role is Role.TECHNICIAN:
+        own = tuple(one for one in day.routes if one.technician_id == viewer.technician_id)
+        day = replace(day, routes=own, waiting=())
+    known = names.technician_ids(session, firm_id)
+    return DayView(
+        firm_id=firm_id,
+        zone=names.zone_of_firm(session, firm_id),
+        on_date=on_date,
+        day=day,
+        job=jobs.newest_job(session, "order the day", job_subject(firm_id, on_date)),
+        holds=tuple(days.holds_on(session, firm_id, on_date)),
+        technicians={id_: name for name, id_ in known.items()},
+    )

@@ -1,0 +1,1 @@
+"""One blueprint per page: each reads the request, calls services and shapes the answer."""

@@ -1,0 +1,162 @@
+"""The Day page: the routes of one date, the visits left waiting, and ordering it anew."""
+
+from datetime import timedelta
+from typing import Any
+
+from flask import Blueprint, Response, flash, jsonify, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from registry.privacy import may
+from registry.records.day import Day, Stop
+from registry.services.hold_visit import hold_visit, release_visit
+from registry.services.order_day import ask_for_order
+from registry.services.see_day import DayView, firm_of, see_day
+from web import present
+from web.access import needs, viewer
+from web.context import parts, reading, today, writing
+from web.draw.chart_table import chart_table
+from web.draw.time_distance import time_distance_charts
+from web.forms import date_in, hold_in
+from web.start_job import start_ordering
+
+pages = Blueprint("day", __name__, url_prefix="/day")
+
+
+@pages.get("/")
+@needs("see the day")
+def show() -> AnyResponse:
+    """Go to today's page, or to the date that the form asks for."""
+    asked = request.args.get("date")
+    return redirect(url_for("day.show_date", on=date_in(asked) if asked else today()))
+
+
+@pages.get("/<on>")
+@needs("see the day")
+def show_date(on: str) -> str:
+    """Show one date."""
+    with reading() as session:
+        view = see_day(session, viewer(), date_in(on))
+    shown = view.day if view.day is not None and view.day.routes else None
+    return render_template(
+        "day.html",
+        view=view,
+        day=view.day,
+        charts=time_distance_charts(view.day, view.zone) if shown and view.day else (),
+        rows=chart_table(view.day, view.zone) if view.day else (),
+        totals=_totals(view),
+        before=view.on_date - timedelta(days=1),
+        after=view.on_date + timedelta(days=1),
+        may_order=may(viewer(), "order the day"),
+        may_hold=may(viewer(), "hold a visit"),
+        held={one.site_id: one for one in view.holds},
+        present=present,
+    )
+
+
+@pages.post("/<on>/order")
+@needs("order the day")
+def order(on: str) -> AnyResponse:
+    """Start ordering a date and go back to its page, which shows how it goes."""
+    on_date = date_in(on)
+    with writing() as session:
+        firm_id = firm_of(session, viewer())
+        job_id = ask_for_order(session, viewer(), on_date, parts().now())
+    start_ordering(parts(), job_id, firm_id, on_date)
+    return redirect(url_for("day.show_date", on=on_date))
+
+
+@pages.get("/<on>/progress.json")
+@needs("see the day")
+def progress(on: str) -> Response:
+    """Say how the ordering of a date goes."""
+    with reading() as session:
+        job = see_day(session, viewer(), date_in(on)).job
+    if job is None:
+        return jsonify(state="none", progress="")
+    return jsonify(state=job.state, progress=job.progress)
+
+
+@pages.post("/<on>/hold")
+@needs("hold a visit")
+def hold(on: str) -> AnyResponse:
+    """Fix a visit on this date."""
+    wanted = hold_in(request.form, date_in(on))
+    with writing() as session:
+        hold_visit(session, viewer(), wanted, parts().now())
+    flash("Held. Order the day again to see what it changes.")
+    return redirect(url_for("day.show_date", on=on))
+
+
+@pages.post("/<on>/release")
+@needs("hold a visit")
+def release(on: str) -> AnyResponse:
+    """Let a held visit go."""
+    wanted = hold_in(request.form, date_in(on))
+    with writing() as session:
+        release_visit(session, viewer(), wanted)
+    flash("Released. Order the day again to see what it changes.")
+    return redirect(url_for("day.show_date", on=on))
+
+
+@pages.get("/<on>/routes.geojson")
+@needs("see the day")
+def routes_geojson(on: str) -> Response:
+    """Return routes, stops and waiting visits for the map of the page."""
+    with reading() as session:
+        view = see_day(session, viewer(), date_in(on))
+    return jsonify(type="FeatureCollection", features=_features(view.day) if view.day else [])
+
+
+def _features(day: Day) -> list[dict[str, Any]]:
+    features: list[dict[str, Any]] = []
+    for number, route in enumerate(day.routes):
+        line = route.line or (
+            route.start,
+            *(stop.lon_lat for stop in route.stops if stop.lon_lat is not None),
+            route.end,
+        )
+        if route.stops:
+            shape = {"type": "LineString", "coordinates": [[place.lon, place.lat] for place in line]}
+            told = {"kind": "route", "number": number % 4, "who": route.technician}
+            features.append({"type": "Feature", "geometry": shape, "properties": told})
+        features += [_point(stop, route.initials) for stop in route.stops if stop.lon_lat]
+    for one in day.waiting:
+        if one.lon_lat is not None:
+            shape = {"type": "Point", "coordinates": list(one.lon_lat)}
+            told = {"kind": "waiting", "label": one.site}
+            features.append({"type": "Feature", "geometry": shape, "properties": told})
+    return features
+
+
+def _point(stop: Stop, initials: str) -> dict[str, Any]:
+    return {
+        "type": "Feature",
+        "geometry": {"type": "Point", "coordinates": list(stop.lon_lat or ())},
+        "properties": {
+            "kind": stop.kind,
+            "label": f"{stop.arrives:%H:%M} {initials}",
+            "site": stop.site or stop.place,
+        },
+    }
+
+
+def _totals(view: DayView) -> list[tuple[str, str]]:
+    if view.day is None:
+        return []
+    routes = [one for one in view.day.routes if one.stops]
+    made = sum(len(one.visits) for one in routes)
+    drive_s, drive_m = sum(one.drive_s for one in routes), sum(one.drive_m for one in routes)
+    wait_s = sum(one.wait_s for one in routes)
+    last = max((one.returns for one in routes), default=None)
+    gap = view.day.gap
+    return [
+        ("On a route", present.count(made, "visit")),
+        ("Waiting", present.count(len(view.day.waiting), "visit")),
+        ("Driving", present.drive(drive_m, drive_s)),
+        ("Standing before a gate", present.duration(wait_s)),
+        ("Last one back", present.clock(last, view.zone) if last else "nobody leaves"),
+        (
+            "How far from the best possible",
+            "not proven" if gap is None else f"at most {gap:.1%} above it",
+        ),
+    ]

@@ -1,0 +1,45 @@
+// A map on paper: our own base map, drawn by MapLibre from our own tiles.
+
+/** Return a MapLibre map in the element, or null where the device cannot draw one. */
+export async function paperMap(element, options = {}) {
+  if (!window.maplibregl || !hasWebGL()) {
+    element.classList.add('map-missing');
+    element.textContent = 'This device cannot draw the map. The table on this page says the same.';
+    return null;
+  }
+  const style = await (await fetch(element.dataset.style, {credentials: 'same-origin'})).json();
+  const map = new window.maplibregl.Map({
+    container: element,
+    style,
+    bounds: style.metadata?.bounds,
+    fitBoundsOptions: {padding: 24},
+    attributionControl: false,
+    dragRotate: false,
+    pitchWithRotate: false,
+    fadeDuration: 0,
+    maxZoom: 18,
+    cooperativeGestures: window.matchMedia('(max-width: 40em)').matches,
+    ...options,
+  });
+  map.touchZoomRotate.disableRotation();
+  map.addControl(new window.maplibregl.NavigationControl({showCompass: false}), 'top-left');
+  map.addControl(new window.maplibregl.ScaleControl({unit: 'imperial'}));
+  map.addControl(new window.maplibregl.AttributionControl({compact: false}));
+  map.getCanvas().setAttribute('aria-label', element.getAttribute('aria-label') || 'Map');
+  await new Promise((done) => map.once('load', done));
+  return map;
+}
+
+function hasWebGL() {
+  const canvas = document.createElement('canvas');
+  return Boolean(canvas.getContext('webgl2') || canvas.getContext('webgl'));
+}
+
+/** Enlarge [west, south, east, north] so that it holds the point. */
+export function stretch(bounds, [lon, lat]) {
+  if (!bounds) return [lon, lat, lon, lat];
+  return [
+    Math.min(bounds[0], lon), Math.min(bounds[1], lat),
+    Math.max(bounds[2], lon), Math.max(bounds[3], lat),
+  ];
+}
