@@ -1,0 +1,152 @@
+"""Formulas of pressure distribution, tanks, doses and sand: functions of numbers, one source each.
+
+Aids, not designs: local code and licensed practice come first.
+"""
+
+from registry.hydraulics.counters import counts_between, hours_between, meter_h, pump_starts
+from registry.hydraulics.daily_flow import (
+    FlowUse,
+    daily_flow_gpd,
+    flow_use,
+    flows_agree,
+    metered_flow_gpd,
+)
+from registry.hydraulics.dosing import (
+    dose_complaints,
+    dose_to_field_gal,
+    doses_a_day,
+    drain_back_gal,
+    float_drop_in,
+    least_dose_gal,
+    reserve_h,
+    timer_min,
+)
+from registry.hydraulics.drawdown import drawdown_rate_gpm, rate_change_share, rate_needs_a_look
+from registry.hydraulics.friction import (
+    C_NEW_PLASTIC,
+    C_OLD_OR_SLIMED,
+    equivalent_length_ft,
+    friction_loss_ft,
+    multiple_outlet_factor,
+    speed_ft_s,
+)
+from registry.hydraulics.lateral import LateralFlow, hole_count, most_holes, solve_laterals
+from registry.hydraulics.orifice import discharge_of_constant, orifice_flow_gpm, orifice_head_ft
+from registry.hydraulics.pipes import (
+    FORM_GAL_PER_FT,
+    PIPE_SIZES,
+    PipeSeries,
+    PipeSize,
+    inside_diameter_in,
+    pipe_gal_per_ft,
+    pipe_volume_gal,
+)
+from registry.hydraulics.practice import ball_valve_open_share, pea_gravel_depth_in
+from registry.hydraulics.pump_head import network_allowance_ft, pump_head_ft, supply_loss_ft
+from registry.hydraulics.purge import (
+    cleared_ft,
+    pipe_time_s,
+    purge_run_s,
+    purge_s,
+    purge_volume_gal,
+    purge_water_gal,
+    scour_flow_gpm,
+)
+from registry.hydraulics.sand import fineness_modulus, gradation_faults, is_coarse_sand, sand_ft3
+from registry.hydraulics.squirt import (
+    Evenness,
+    HeightBase,
+    LeastHeadRule,
+    evenness,
+    flow_difference_share,
+    height_difference_share,
+    height_share_of,
+    highest_even_in,
+    least_head_ft,
+)
+from registry.hydraulics.tanks import (
+    compartments_gal,
+    lying_cylinder_gal,
+    pump_tank_gal,
+    rectangular_gal_per_in,
+    round_gal_per_in,
+    tank_volume_gal,
+    uplift_lbf,
+    water_over_pump_gal,
+)
+
+__all__ = [
+    "C_NEW_PLASTIC",
+    "C_OLD_OR_SLIMED",
+    "FORM_GAL_PER_FT",
+    "PIPE_SIZES",
+    "Evenness",
+    "FlowUse",
+    "HeightBase",
+    "LateralFlow",
+    "LeastHeadRule",
+    "PipeSeries",
+    "PipeSize",
+    "ball_valve_open_share",
+    "cleared_ft",
+    "compartments_gal",
+    "counts_between",
+    "daily_flow_gpd",
+    "discharge_of_constant",
+    "dose_complaints",
+    "dose_to_field_gal",
+    "doses_a_day",
+    "drain_back_gal",
+    "drawdown_rate_gpm",
+    "equivalent_length_ft",
+    "evenness",
+    "fineness_modulus",
+    "float_drop_in",
+    "flow_difference_share",
+    "flow_use",
+    "flows_agree",
+    "friction_loss_ft",
+    "gradation_faults",
+    "height_difference_share",
+    "height_share_of",
+    "highest_even_in",
+    "hole_count",
+    "hours_between",
+    "inside_diameter_in",
+    "is_coarse_sand",
+    "least_dose_gal",
+    "least_head_ft",
+    "lying_cylinder_gal",
+    "meter_h",
+    "metered_flow_gpd",
+    "most_holes",
+    "multiple_outlet_factor",
+    "network_allowance_ft",
+    "orifice_flow_gpm",
+    "orifice_head_ft",
+    "pea_gravel_depth_in",
+    "pipe_gal_per_ft",
+    "pipe_time_s",
+    "pipe_volume_gal",
+    "pump_head_ft",
+    "pump_starts",
+    "pump_tank_gal",
+    "purge_run_s",
+    "purge_s",
+    "purge_volume_gal",
+    "purge_water_gal",
+    "rate_change_share",
+    "rate_needs_a_look",
+    "rectangular_gal_per_in",
+    "reserve_h",
+    "round_gal_per_in",
+    "sand_ft3",
+    "scour_flow_gpm",
+    "solve_laterals",
+    "speed_ft_s",
+    "supply_loss_ft",
+    "tank_volume_gal",
+    "timer_min",
+    "uplift_lbf",
+    "water_over_pump_gal",
+]
