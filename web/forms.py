@@ -30,11 +30,11 @@ def hold_in(form: Mapping[str, str], on_date: date) -> Hold:
         If the site or the technician is not a number.
     """
     complaints = []
-    site_id = _number(form.get("site_id", ""))
+    site_id = number_in(form.get("site_id", ""))
     if site_id is None:
         complaints.append("Choose a site.")
     chosen = form.get("technician_id", "")
-    technician_id = _number(chosen) if chosen else None
+    technician_id = number_in(chosen) if chosen else None
     if chosen and technician_id is None:
         complaints.append("Choose a technician from the list, or anyone.")
     if complaints:
@@ -47,5 +47,6 @@ def hold_in(form: Mapping[str, str], on_date: date) -> Hold:
     )
 
 
-def _number(text: str) -> int | None:
+def number_in(text: str) -> int | None:
+    """Return the number that an address or a field names, None if it names none."""
     return int(text) if text.isascii() and text.isdigit() and len(text) < 16 else None

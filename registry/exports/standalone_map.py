@@ -74,7 +74,9 @@ def as_page(made: "folium.Map", title: str, note_html: str) -> str:
     root.header.add_child(Element(f"<title>{_escaped(title)}</title>"), name="title")
     root.header.add_child(Element(f"<style>{_leaflet_css()}</style>"), name="css")
     root.header.add_child(Element(f"<style>{PAGE_CSS}</style>"), name="page_css")
-    root.header.add_child(Element(f"<script>{_leaflet('leaflet.js').decode()}</script>"), name="js")
+    plain = "L.Control.Attribution.prototype.options.prefix=false"  # data credits only
+    script = f"<script>{_leaflet('leaflet.js').decode()};{plain}</script>"
+    root.header.add_child(Element(script), name="js")
     root.html.add_child(Element(f'<section class="note">{note_html}</section>'), name="note")
     page = root.render()
     return str(page).replace("<html>", '<html lang="en">', 1)

@@ -1,6 +1,6 @@
-"""A technician's route as an iCalendar file (RFC 5545)."""
+"""A day, or one technician's route, as an iCalendar file (RFC 5545)."""
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, time
 from uuid import UUID, uuid5
 
 from icalendar import Calendar, Event
@@ -11,8 +11,8 @@ NAMESPACE = UUID("6b0f3f2c-6a5e-5a0c-9b1f-9c8f2f1d7a10")
 """Our own: the same visit on the same date keeps its UID, so a second file replaces the first."""
 
 
-def route_calendar(day: Day, route: Route, made_at: datetime) -> bytes:
-    """Return one technician's visits as iCalendar text, moments in UTC.
+def day_calendar(day: Day) -> bytes:
+    """Return the visits of a day as iCalendar text, moments in UTC.
 
     Gate codes, phones and notes stay out: a calendar is handed on more easily than a gate sheet.
     """
@@ -20,9 +20,11 @@ def route_calendar(day: Day, route: Route, made_at: datetime) -> bytes:
     calendar.add("prodid", "-//Riserway//day//EN")
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
-    for stop in route.stops:
-        if stop.kind != "lunch":
-            calendar.add_component(_event(day, route, stop, made_at))
+    made_at = day.made_at or datetime.combine(day.on_date, time(), UTC)
+    for route in day.routes:
+        for stop in route.stops:
+            if stop.kind != "lunch":
+                calendar.add_component(_event(day, route, stop, made_at))
     return bytes(calendar.to_ical())
 
 

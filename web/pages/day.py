@@ -116,13 +116,14 @@ def _features(day: Day) -> list[dict[str, Any]]:
             route.end,
         )
         if route.stops:
-            shape = {"type": "LineString", "coordinates": [[place.lon, place.lat] for place in line]}
+            along = [[place.lon, place.lat] for place in line]
+            shape: dict[str, Any] = {"type": "LineString", "coordinates": along}
             told = {"kind": "route", "number": number % 4, "who": route.technician}
             features.append({"type": "Feature", "geometry": shape, "properties": told})
         features += [_point(stop, route.initials) for stop in route.stops if stop.lon_lat]
     for one in day.waiting:
         if one.lon_lat is not None:
-            shape = {"type": "Point", "coordinates": list(one.lon_lat)}
+            shape = {"type": "Point", "coordinates": [one.lon_lat.lon, one.lon_lat.lat]}
             told = {"kind": "waiting", "label": one.site}
             features.append({"type": "Feature", "geometry": shape, "properties": told})
     return features
