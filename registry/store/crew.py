@@ -1,102 +1,68 @@
-"""Technicians with licences, days off and trucks; fill points and disposal sites."""
+"""Technicians, trucks, fill points and disposal sites."""
 
-from collections import defaultdict
 from datetime import date
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from registry.errors import NotFoundError
 from registry.records.crew import DisposalSite, FillPoint, Licence, Technician, Truck
-from registry.records.places import Box, Firm, Jurisdiction, LonLat
+from registry.records.places import LonLat
+from registry.store.among import among
 from registry.store.tables import (
+    Base,
     DayOffRow,
     DisposalSiteRow,
     FillPointRow,
-    FirmRow,
-    JurisdictionRow,
     LicenceRow,
     TechnicianRow,
     TruckRow,
 )
 
 
-def firm(session: Session, firm_id: int) -> Firm:
-    """Return one firm.
+def technicians(session: Session, firm_id: int, on_date: date | None = None) -> list[Technician]:
+    """Return a firm's active technicians by name; with a date those who work on it.
 
-    Raises
-    ------
-    NotFoundError
-        If there is none with this id.
+    A technician works on a date that is one of their weekdays and none of their days off. All
+    licences are given, with their dates: which one counts is for the planner to say.
     """
-    row = session.get(FirmRow, firm_id)
-    if row is None:
-        raise NotFoundError("There is no such firm.")
-    placed = row.yard_lon is not None and row.yard_lat is not None
-    yard = LonLat(row.yard_lon or 0.0, row.yard_lat or 0.0) if placed else None
-    return Firm(id=row.id, name=row.name, yard=yard, phone=row.phone)
-
-
-def jurisdictions(session: Session) -> dict[int, Jurisdiction]:
-    """Return all jurisdictions by id."""
-    return {row.id: _jurisdiction(row) for row in session.scalars(select(JurisdictionRow))}
-
-
-def technicians(session: Session, firm_id: int) -> list[Technician]:
-    """Return the active technicians of a firm by id, with licences, days off and truck."""
-    rows = list(
-        session.scalars(
-            select(TechnicianRow)
-            .where(TechnicianRow.firm_id == firm_id, TechnicianRow.active)
-            .order_by(TechnicianRow.id)
-        )
-    )
-    ids = [row.id for row in rows]
-    licences: dict[int, list[Licence]] = defaultdict(list)
-    for row in session.scalars(
-        select(LicenceRow).where(LicenceRow.technician_id.in_(ids)).order_by(LicenceRow.id)
-    ):
-        licences[row.technician_id].append(
-            Licence(
-                kind=row.kind,
-                number=row.number,
-                valid_from=row.valid_from,
-                valid_to=row.valid_to,
-                jurisdiction=row.jurisdiction,
-            )
-        )
-    away: dict[int, list[date]] = defaultdict(list)
-    for off in session.scalars(
-        select(DayOffRow).where(DayOffRow.technician_id.in_(ids)).order_by(DayOffRow.on_date)
-    ):
-        away[off.technician_id].append(off.on_date)
-    known = trucks(session, firm_id)
+    rows = session.scalars(
+        select(TechnicianRow)
+        .where(TechnicianRow.firm_id == firm_id, TechnicianRow.active)
+        .order_by(TechnicianRow.name)
+        .execution_options(populate_existing=True)
+    ).all()
+    people = _with_all(session, list(rows))
+    if on_date is None:
+        return people
     return [
-        _technician(row, licences[row.id], away[row.id], known.get(row.truck_id or 0))
-        for row in rows
+        one for one in people if on_date.weekday() in one.workdays and on_date not in one.days_off
     ]
 
 
-def trucks(session: Session, firm_id: int) -> dict[int, Truck]:
-    """Return the trucks of a firm by id."""
-    return {
-        row.id: Truck(
-            id=row.id,
-            firm_id=row.firm_id,
-            name=row.name,
-            water_gal=row.water_gal,
-            hose_ft=row.hose_ft,
-            weight_lb=row.weight_lb,
-            height_ft=row.height_ft,
-        )
-        for row in session.scalars(select(TruckRow).where(TruckRow.firm_id == firm_id))
-    }
+def all_technicians(session: Session, firm_id: int) -> list[Technician]:
+    """Return a firm's technicians by name, those who left included."""
+    rows = session.scalars(
+        select(TechnicianRow)
+        .where(TechnicianRow.firm_id == firm_id)
+        .order_by(TechnicianRow.name)
+        .execution_options(populate_existing=True)
+    ).all()
+    return _with_all(session, list(rows))
+
+
+def trucks(session: Session, firm_id: int) -> list[Truck]:
+    """Return a firm's trucks by name."""
+    rows = session.scalars(
+        select(TruckRow).where(TruckRow.firm_id == firm_id).order_by(TruckRow.name)
+    )
+    return [_truck(row) for row in rows]
 
 
 def fill_points(session: Session, firm_id: int) -> list[FillPoint]:
-    """Return the places where a firm's trucks may fill their tanks."""
+    """Return a firm's fill points by name."""
     rows = session.scalars(
-        select(FillPointRow).where(FillPointRow.firm_id == firm_id).order_by(FillPointRow.id)
+        select(FillPointRow).where(FillPointRow.firm_id == firm_id).order_by(FillPointRow.name)
     )
     return [
         FillPoint(
@@ -113,8 +79,8 @@ def fill_points(session: Session, firm_id: int) -> list[FillPoint]:
 
 
 def disposal_sites(session: Session) -> list[DisposalSite]:
-    """Return the places that take septage."""
-    rows = session.scalars(select(DisposalSiteRow).order_by(DisposalSiteRow.id))
+    """Return all disposal sites by name."""
+    rows = session.scalars(select(DisposalSiteRow).order_by(DisposalSiteRow.name))
     return [
         DisposalSite(
             id=row.id,
@@ -129,40 +95,218 @@ def disposal_sites(session: Session) -> list[DisposalSite]:
     ]
 
 
-def _technician(
-    row: TechnicianRow, licences: list[Licence], away: list[date], truck: Truck | None
-) -> Technician:
-    homed = row.home_lon is not None and row.home_lat is not None
-    return Technician(
+def put_truck(session: Session, firm_id: int, record: Truck) -> tuple[int, str]:
+    """Add a truck or bring it up to date by its name; return its id and what was done."""
+    row = session.scalar(
+        select(TruckRow).where(TruckRow.firm_id == firm_id, TruckRow.name == record.name)
+    )
+    given = {
+        "water_gal": record.water_gal,
+        "hose_ft": record.hose_ft,
+        "weight_lb": record.weight_lb,
+        "height_ft": record.height_ft,
+    }
+    return _put(session, row, TruckRow, {"firm_id": firm_id, "name": record.name} | given)
+
+
+def put_technician(session: Session, firm_id: int, record: Technician) -> tuple[int, str]:
+    """Add a technician or bring one up to date by name; return the id and what was done.
+
+    Licences and days off are taken as the record says them, whole.
+    """
+    truck_id = None
+    if record.truck is not None:
+        truck_id = session.scalar(
+            select(TruckRow.id).where(
+                TruckRow.firm_id == firm_id, TruckRow.name == record.truck.name
+            )
+        )
+    row = session.scalar(
+        select(TechnicianRow).where(
+            TechnicianRow.firm_id == firm_id, TechnicianRow.name == record.name
+        )
+    )
+    row_id, done = _put(
+        session,
+        row,
+        TechnicianRow,
+        {
+            "firm_id": firm_id,
+            "name": record.name,
+            "initials": record.initials,
+            "home_lon": record.home.lon if record.home else None,
+            "home_lat": record.home.lat if record.home else None,
+            "shift_from_min": record.shift_from_min,
+            "shift_to_min": record.shift_to_min,
+            "lunch_from_min": record.lunch_from_min,
+            "lunch_to_min": record.lunch_to_min,
+            "lunch_min": record.lunch_min,
+            "workdays": list(record.workdays),
+            "skills": list(record.skills),
+            "truck_id": truck_id,
+            "active": record.active,
+        },
+    )
+    kept = _licences(session, [row_id]).get(row_id, [])
+    off = _days_off(session, [row_id]).get(row_id, [])
+    if kept == list(record.licences) and off == sorted(record.days_off):
+        return row_id, done
+    session.execute(delete(LicenceRow).where(LicenceRow.technician_id == row_id))
+    session.execute(delete(DayOffRow).where(DayOffRow.technician_id == row_id))
+    session.add_all(_licence_row(row_id, one) for one in record.licences)
+    session.add_all(
+        DayOffRow(technician_id=row_id, on_date=one) for one in sorted(set(record.days_off))
+    )
+    session.flush()
+    return row_id, "changed" if done == "unchanged" else done
+
+
+def put_fill_point(session: Session, firm_id: int, record: FillPoint) -> tuple[int, str]:
+    """Add a fill point or bring it up to date by its name; return its id and what was done."""
+    row = session.scalar(
+        select(FillPointRow).where(
+            FillPointRow.firm_id == firm_id, FillPointRow.name == record.name
+        )
+    )
+    return _put(
+        session,
+        row,
+        FillPointRow,
+        {
+            "firm_id": firm_id,
+            "name": record.name,
+            "lon": record.lon_lat.lon,
+            "lat": record.lon_lat.lat,
+            "minutes": record.minutes,
+            "opens_min": record.opens_min,
+            "closes_min": record.closes_min,
+        },
+    )
+
+
+def put_disposal_site(session: Session, record: DisposalSite) -> tuple[int, str]:
+    """Add a disposal site or bring it up to date by its name; return its id and what was done."""
+    row = session.scalar(select(DisposalSiteRow).where(DisposalSiteRow.name == record.name))
+    return _put(
+        session,
+        row,
+        DisposalSiteRow,
+        {
+            "name": record.name,
+            "lon": record.lon_lat.lon,
+            "lat": record.lon_lat.lat,
+            "opens_min": record.opens_min,
+            "closes_min": record.closes_min,
+            "weekdays": list(record.weekdays),
+            "note": record.note,
+        },
+    )
+
+
+def _put(
+    session: Session,
+    row: Any,
+    kind: type[Base],
+    given: dict[str, Any],
+) -> tuple[int, str]:
+    done = "unchanged"
+    if row is None:
+        row, done = kind(**given), "added"
+        session.add(row)
+    elif any(getattr(row, field) != value for field, value in given.items()):
+        done = "changed"
+        for field, value in given.items():
+            setattr(row, field, value)
+    session.flush()
+    return row.id, done
+
+
+def _with_all(session: Session, rows: list[TechnicianRow]) -> list[Technician]:
+    ids = [row.id for row in rows]
+    licences, off = _licences(session, ids), _days_off(session, ids)
+    found = session.scalars(
+        select(TruckRow).where(
+            among(session, TruckRow.id, [row.truck_id for row in rows if row.truck_id is not None])
+        )
+    )
+    owned = {row.id: _truck(row) for row in found}
+    return [
+        Technician(
+            id=row.id,
+            firm_id=row.firm_id,
+            name=row.name,
+            initials=row.initials,
+            home=_place(row.home_lon, row.home_lat),
+            shift_from_min=row.shift_from_min,
+            shift_to_min=row.shift_to_min,
+            lunch_from_min=row.lunch_from_min,
+            lunch_to_min=row.lunch_to_min,
+            lunch_min=row.lunch_min,
+            workdays=tuple(row.workdays),
+            skills=tuple(row.skills),
+            licences=tuple(licences.get(row.id, ())),
+            days_off=tuple(off.get(row.id, ())),
+            truck=owned.get(row.truck_id) if row.truck_id is not None else None,
+            active=row.active,
+        )
+        for row in rows
+    ]
+
+
+def _licences(session: Session, ids: list[int]) -> dict[int, list[Licence]]:
+    found: dict[int, list[Licence]] = {}
+    rows = session.scalars(
+        select(LicenceRow)
+        .where(among(session, LicenceRow.technician_id, ids))
+        .order_by(LicenceRow.technician_id, LicenceRow.id)
+    )
+    for row in rows:
+        found.setdefault(row.technician_id, []).append(
+            Licence(
+                kind=row.kind,
+                number=row.number,
+                valid_from=row.valid_from,
+                valid_to=row.valid_to,
+                jurisdiction=row.jurisdiction,
+            )
+        )
+    return found
+
+
+def _days_off(session: Session, ids: list[int]) -> dict[int, list[date]]:
+    found: dict[int, list[date]] = {}
+    rows = session.execute(
+        select(DayOffRow.technician_id, DayOffRow.on_date)
+        .where(among(session, DayOffRow.technician_id, ids))
+        .order_by(DayOffRow.technician_id, DayOffRow.on_date)
+    )
+    for technician_id, on_date in rows:
+        found.setdefault(technician_id, []).append(on_date)
+    return found
+
+
+def _licence_row(technician_id: int, record: Licence) -> LicenceRow:
+    return LicenceRow(
+        technician_id=technician_id,
+        kind=record.kind,
+        number=record.number,
+        valid_from=record.valid_from,
+        valid_to=record.valid_to,
+        jurisdiction=record.jurisdiction,
+    )
+
+
+def _truck(row: TruckRow) -> Truck:
+    return Truck(
         id=row.id,
         firm_id=row.firm_id,
         name=row.name,
-        initials=row.initials,
-        home=LonLat(row.home_lon or 0.0, row.home_lat or 0.0) if homed else None,
-        shift_from_min=row.shift_from_min,
-        shift_to_min=row.shift_to_min,
-        lunch_from_min=row.lunch_from_min,
-        lunch_to_min=row.lunch_to_min,
-        lunch_min=row.lunch_min,
-        workdays=tuple(row.workdays),
-        skills=tuple(row.skills),
-        licences=tuple(licences),
-        days_off=tuple(away),
-        truck=truck,
-        active=row.active,
+        water_gal=row.water_gal,
+        hose_ft=row.hose_ft,
+        weight_lb=row.weight_lb,
+        height_ft=row.height_ft,
     )
 
 
-def _jurisdiction(row: JurisdictionRow) -> Jurisdiction:
-    edges = (row.west, row.south, row.east, row.north)
-    known = [edge for edge in edges if edge is not None]
-    return Jurisdiction(
-        id=row.id,
-        name=row.name,
-        time_zone=row.time_zone,
-        rule_set=row.rule_set,
-        box=Box(*known) if len(known) == 4 else None,
-        ngvd29_to_navd88_ft=row.ngvd29_to_navd88_ft,
-        pump_out_trigger=row.pump_out_trigger,
-        report_days=row.report_days,
-    )
+def _place(lon: float | None, lat: float | None) -> LonLat | None:
+    return None if lon is None or lat is None else LonLat(lon, lat)
