@@ -41,6 +41,11 @@ def postgis_up() -> None:
     )
     for table, column in GEOMETRY_INDEXES:
         op.execute(f"CREATE INDEX ix_{table}_{column} ON {table} USING gist ({column})")
+    op.execute(  # how many systems of a map cell are overdue on any day: one binary search a row
+        "CREATE TABLE due_grid (cell bigint NOT NULL, jurisdiction_id bigint NOT NULL, "
+        "firm_id bigint NOT NULL, n integer NOT NULL, late_days integer[] NOT NULL, "
+        "PRIMARY KEY (cell, jurisdiction_id, firm_id))"
+    )
     op.execute(
         "CREATE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
         "RAISE EXCEPTION '% is append-only: add a row that supersedes the old one', TG_TABLE_NAME; "
@@ -494,6 +499,7 @@ def upgrade() -> None:
         ),
         sa.Column("task", sa.Text(), nullable=False),
         sa.Column("rule_code", sa.Text(), nullable=False),
+        sa.Column("source", sa.Text(), nullable=False),
         sa.Column("last_done", sa.Date(), nullable=True),
         sa.Column("counted_from", sa.Date(), nullable=True),
         sa.Column("due_on", sa.Date(), nullable=True),
@@ -513,11 +519,13 @@ def upgrade() -> None:
     with op.batch_alter_table("obligation", schema=None) as batch_op:
         batch_op.create_index("ix_obligation_due_on_id", ["due_on", "id"], unique=False)
         batch_op.create_index(
-            "ix_obligation_firm_id_due_on_id", ["firm_id", "due_on", "id"], unique=False
+            "ix_obligation_firm_id_due_on_id_grace_days",
+            ["firm_id", "due_on", "id", "grace_days"],
+            unique=False,
         )
         batch_op.create_index(
-            "ix_obligation_jurisdiction_id_due_on_id",
-            ["jurisdiction_id", "due_on", "id"],
+            "ix_obligation_jurisdiction_id_due_on_id_grace_days",
+            ["jurisdiction_id", "due_on", "id", "grace_days"],
             unique=False,
         )
         batch_op.create_index("ix_obligation_site_id", ["site_id"], unique=False)
@@ -651,6 +659,8 @@ def upgrade() -> None:
         sa.Column("task", sa.Text(), nullable=False),
         sa.Column("counted_from", sa.Date(), nullable=True),
         sa.Column("due_on", sa.Date(), nullable=True),
+        sa.Column("grace_days", sa.Integer(), nullable=False),
+        sa.Column("cell", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.ForeignKeyConstraint(["firm_id"], ["firm.id"], name=op.f("fk_system_due_firm_id")),
         sa.ForeignKeyConstraint(
             ["jurisdiction_id"], ["jurisdiction.id"], name=op.f("fk_system_due_jurisdiction_id")
@@ -664,11 +674,17 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("system_due", schema=None) as batch_op:
         batch_op.create_index(
-            "ix_system_due_jurisdiction_id_due_on_system_id",
-            ["jurisdiction_id", "due_on", "system_id"],
+            "ix_system_due_jurisdiction_id_due_on_grace_days",
+            ["jurisdiction_id", "due_on", "grace_days"],
+            unique=False,
+        )
+        batch_op.create_index(
+            "ix_system_due_firm_id_due_on_grace_days",
+            ["firm_id", "due_on", "grace_days"],
             unique=False,
         )
         batch_op.create_index("ix_system_due_site_id", ["site_id"], unique=False)
+        batch_op.create_index("ix_system_due_cell", ["cell"], unique=False)
 
     op.create_table(
         "user_jurisdiction",
@@ -710,8 +726,10 @@ def downgrade() -> None:
     op.drop_table("visit_task")
     op.drop_table("user_jurisdiction")
     with op.batch_alter_table("system_due", schema=None) as batch_op:
+        batch_op.drop_index("ix_system_due_cell")
         batch_op.drop_index("ix_system_due_site_id")
-        batch_op.drop_index("ix_system_due_jurisdiction_id_due_on_system_id")
+        batch_op.drop_index("ix_system_due_firm_id_due_on_grace_days")
+        batch_op.drop_index("ix_system_due_jurisdiction_id_due_on_grace_days")
 
     op.drop_table("system_due")
     with op.batch_alter_table("reading", schema=None) as batch_op:
@@ -731,8 +749,8 @@ def downgrade() -> None:
     op.drop_table("permit_condition")
     with op.batch_alter_table("obligation", schema=None) as batch_op:
         batch_op.drop_index("ix_obligation_site_id")
-        batch_op.drop_index("ix_obligation_jurisdiction_id_due_on_id")
-        batch_op.drop_index("ix_obligation_firm_id_due_on_id")
+        batch_op.drop_index("ix_obligation_jurisdiction_id_due_on_id_grace_days")
+        batch_op.drop_index("ix_obligation_firm_id_due_on_id_grace_days")
         batch_op.drop_index("ix_obligation_due_on_id")
 
     op.drop_table("obligation")
@@ -798,4 +816,5 @@ def downgrade() -> None:
     op.drop_table("disposal_site")
     op.drop_table("bfe_line")
     if op.get_bind().dialect.name == "postgresql":
+        op.execute("DROP TABLE due_grid")
         op.execute("DROP FUNCTION refuse_change()")

@@ -67,7 +67,8 @@ class Obligation:
 
     ``counted_from`` is the day the interval runs from (last done, or install date, or None).
     ``estimated`` marks a date that rests on a published table, not on a reading or a rule's clock.
-    ``reason`` is the explanation in plain sentences, every rule looked at included.
+    ``rule_code`` and ``source`` (its citation) name what set the date. ``reason`` says why in a
+    sentence; ``services.explain_due`` names every rule looked at.
     """
 
     id: int = 0
@@ -77,6 +78,7 @@ class Obligation:
     jurisdiction_id: int = 0
     task: str
     rule_code: str = ""
+    source: str = ""
     last_done: date | None = None
     counted_from: date | None = None
     due_on: date | None = None

@@ -14,6 +14,9 @@ POSTGIS_ONLY = {
 }
 """Columns and indexes that the migrations add on PostGIS by hand: (table, name)."""
 
+NOT_OURS = {"spatial_ref_sys", "due_grid"}
+"""Tables without a model: PostGIS's own, and the map's grid that the migrations add by hand."""
+
 
 def options() -> dict[str, Any]:
     """Return the options of Alembic's migration context."""
@@ -38,7 +41,7 @@ def _include_object(thing: Any, name: str | None, kind: str, reflected: bool, _o
 
 
 def _include_name(name: str | None, kind: str, _parents: Any) -> bool:
-    return not (kind == "table" and name == "spatial_ref_sys")
+    return not (kind == "table" and name in NOT_OURS)
 
 
 def _render_item(kind: str, thing: Any, _context: Any) -> str | bool:

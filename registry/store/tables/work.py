@@ -34,8 +34,16 @@ class ObligationRow(Base):
     __tablename__ = "obligation"
     __table_args__ = (
         UniqueConstraint("system_id", "task"),
-        Index("ix_obligation_jurisdiction_id_due_on_id", "jurisdiction_id", "due_on", "id"),
-        Index("ix_obligation_firm_id_due_on_id", "firm_id", "due_on", "id"),
+        Index(
+            "ix_obligation_jurisdiction_id_due_on_id_grace_days",
+            "jurisdiction_id",
+            "due_on",
+            "id",
+            "grace_days",
+        ),
+        Index(
+            "ix_obligation_firm_id_due_on_id_grace_days", "firm_id", "due_on", "id", "grace_days"
+        ),
         Index("ix_obligation_due_on_id", "due_on", "id"),
         Index("ix_obligation_site_id", "site_id"),
     )
@@ -46,6 +54,7 @@ class ObligationRow(Base):
     jurisdiction_id: Mapped[int] = mapped_column(ForeignKey("jurisdiction.id"))
     task: Mapped[str]
     rule_code: Mapped[str] = mapped_column(default="")
+    source: Mapped[str] = mapped_column(default="")
     last_done: Mapped[date | None]
     counted_from: Mapped[date | None]
     due_on: Mapped[date | None]
@@ -56,17 +65,22 @@ class ObligationRow(Base):
 
 
 class SystemDueRow(Base):
-    """The earliest-due obligation of each system, so that a map reads one row a system."""
+    """The earliest-due obligation of each system, so that a map reads one row a system.
+
+    ``cell`` is the map cell that the site lay in when the row was written, see ``store.cells``.
+    """
 
     __tablename__ = "system_due"
     __table_args__ = (
         Index(
-            "ix_system_due_jurisdiction_id_due_on_system_id",
+            "ix_system_due_jurisdiction_id_due_on_grace_days",
             "jurisdiction_id",
             "due_on",
-            "system_id",
+            "grace_days",
         ),
+        Index("ix_system_due_firm_id_due_on_grace_days", "firm_id", "due_on", "grace_days"),
         Index("ix_system_due_site_id", "site_id"),
+        Index("ix_system_due_cell", "cell"),
     )
     system_id: Mapped[int] = mapped_column(ForeignKey("system.id"), primary_key=True)
     site_id: Mapped[int] = mapped_column(ForeignKey("site.id"))
@@ -76,3 +90,5 @@ class SystemDueRow(Base):
     task: Mapped[str]
     counted_from: Mapped[date | None]
     due_on: Mapped[date | None]
+    grace_days: Mapped[int] = mapped_column(default=0)
+    cell: Mapped[int | None] = mapped_column(Id)
