@@ -30,6 +30,7 @@ class TaskKind:
     readings: tuple[str, ...] = ()
     late_harm_s_per_day: float = 60.0
     base_worth_s: float = 1500.0
+    clock: str = ""
     source: str = ""
 
 
