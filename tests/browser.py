@@ -1,6 +1,7 @@
 """A real browser for tests: the system's Chromium, driven by Playwright, held to one host."""
 
 import shutil
+import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -29,6 +30,14 @@ INSIDE = {"data", "blob", "about", "file"}
 def program() -> str | None:
     """Return the path of the system's Chromium, None if there is none."""
     return next((path for name in NAMES if (path := shutil.which(name))), None)
+
+
+def ready() -> bool:
+    """Return True when Chromium is there and the program that drives it runs on this system."""
+    driver = subprocess.run(
+        [sys.executable, "-m", "playwright", "--version"], capture_output=True, check=False
+    )
+    return program() is not None and driver.returncode == 0
 
 
 @contextmanager
@@ -102,4 +111,4 @@ def wcag_violations(page: Page) -> list[str]:
 
 
 if __name__ == "__main__":
-    sys.exit(0 if program() else 1)
+    sys.exit(0 if ready() else 1)

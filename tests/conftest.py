@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
     from registry.store import Session, Store
+    from tests.server import Server
 
 hypothesis_settings.register_profile("riserway", deadline=None, derandomize=True)
 hypothesis_settings.load_profile("riserway")
@@ -203,6 +204,23 @@ def session(store: "Store") -> "Iterator[Session]":
     """A session in a fresh store, committed at the end; the test runs on both kinds."""
     with store.session() as opened:
         yield opened
+
+
+@pytest.fixture
+def serve(tmp_path: Path) -> "Iterator[Callable[..., Server]]":
+    """Serve a store's pages from a process of its own: ``serve(store_url).url``.
+
+    The folder of road networks and base maps is the second argument, by default an empty one;
+    further arguments are options of ``riserway serve``. The server ends with the test.
+    """
+    from tests.server import served
+
+    with ExitStack() as stack:
+
+        def started(store_url: str, folder: Path | None = None, *options: str) -> "Server":
+            return stack.enter_context(served(store_url, folder or tmp_path / "server", *options))
+
+        yield started
 
 
 @pytest.fixture(scope="session")
