@@ -1,7 +1,6 @@
 """Technicians, trucks, fill points and disposal sites."""
 
 from datetime import date
-from typing import Any
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
@@ -9,8 +8,9 @@ from sqlalchemy.orm import Session
 from registry.records.crew import DisposalSite, FillPoint, Licence, Technician, Truck
 from registry.records.places import LonLat
 from registry.store.among import among
+from registry.store.history import Author, as_said, note_changes
+from registry.store.put import put_row
 from registry.store.tables import (
-    Base,
     DayOffRow,
     DisposalSiteRow,
     FillPointRow,
@@ -95,21 +95,25 @@ def disposal_sites(session: Session) -> list[DisposalSite]:
     ]
 
 
-def put_truck(session: Session, firm_id: int, record: Truck) -> tuple[int, str]:
+def put_truck(session: Session, firm_id: int, record: Truck, by: Author) -> tuple[int, str]:
     """Add a truck or bring it up to date by its name; return its id and what was done."""
-    row = session.scalar(
-        select(TruckRow).where(TruckRow.firm_id == firm_id, TruckRow.name == record.name)
+    return put_row(
+        session,
+        TruckRow,
+        {"firm_id": firm_id, "name": record.name},
+        {
+            "water_gal": record.water_gal,
+            "hose_ft": record.hose_ft,
+            "weight_lb": record.weight_lb,
+            "height_ft": record.height_ft,
+        },
+        by,
     )
-    given = {
-        "water_gal": record.water_gal,
-        "hose_ft": record.hose_ft,
-        "weight_lb": record.weight_lb,
-        "height_ft": record.height_ft,
-    }
-    return _put(session, row, TruckRow, {"firm_id": firm_id, "name": record.name} | given)
 
 
-def put_technician(session: Session, firm_id: int, record: Technician) -> tuple[int, str]:
+def put_technician(
+    session: Session, firm_id: int, record: Technician, by: Author
+) -> tuple[int, str]:
     """Add a technician or bring one up to date by name; return the id and what was done.
 
     Licences and days off are taken as the record says them, whole.
@@ -121,18 +125,11 @@ def put_technician(session: Session, firm_id: int, record: Technician) -> tuple[
                 TruckRow.firm_id == firm_id, TruckRow.name == record.truck.name
             )
         )
-    row = session.scalar(
-        select(TechnicianRow).where(
-            TechnicianRow.firm_id == firm_id, TechnicianRow.name == record.name
-        )
-    )
-    row_id, done = _put(
+    row_id, done = put_row(
         session,
-        row,
         TechnicianRow,
+        {"firm_id": firm_id, "name": record.name},
         {
-            "firm_id": firm_id,
-            "name": record.name,
             "initials": record.initials,
             "home_lon": record.home.lon if record.home else None,
             "home_lat": record.home.lat if record.home else None,
@@ -146,53 +143,40 @@ def put_technician(session: Session, firm_id: int, record: Technician) -> tuple[
             "truck_id": truck_id,
             "active": record.active,
         },
+        by,
     )
-    kept = _licences(session, [row_id]).get(row_id, [])
-    off = _days_off(session, [row_id]).get(row_id, [])
-    if kept == list(record.licences) and off == sorted(record.days_off):
-        return row_id, done
-    session.execute(delete(LicenceRow).where(LicenceRow.technician_id == row_id))
-    session.execute(delete(DayOffRow).where(DayOffRow.technician_id == row_id))
-    session.add_all(_licence_row(row_id, one) for one in record.licences)
-    session.add_all(
-        DayOffRow(technician_id=row_id, on_date=one) for one in sorted(set(record.days_off))
+    touched = _put_licences(session, row_id, record, by) + _put_days_off(
+        session, row_id, record, by
     )
-    session.flush()
-    return row_id, "changed" if done == "unchanged" else done
+    return row_id, "changed" if touched and done == "unchanged" else done
 
 
-def put_fill_point(session: Session, firm_id: int, record: FillPoint) -> tuple[int, str]:
+def put_fill_point(
+    session: Session, firm_id: int, record: FillPoint, by: Author
+) -> tuple[int, str]:
     """Add a fill point or bring it up to date by its name; return its id and what was done."""
-    row = session.scalar(
-        select(FillPointRow).where(
-            FillPointRow.firm_id == firm_id, FillPointRow.name == record.name
-        )
-    )
-    return _put(
+    return put_row(
         session,
-        row,
         FillPointRow,
+        {"firm_id": firm_id, "name": record.name},
         {
-            "firm_id": firm_id,
-            "name": record.name,
             "lon": record.lon_lat.lon,
             "lat": record.lon_lat.lat,
             "minutes": record.minutes,
             "opens_min": record.opens_min,
             "closes_min": record.closes_min,
         },
+        by,
     )
 
 
-def put_disposal_site(session: Session, record: DisposalSite) -> tuple[int, str]:
+def put_disposal_site(session: Session, record: DisposalSite, by: Author) -> tuple[int, str]:
     """Add a disposal site or bring it up to date by its name; return its id and what was done."""
-    row = session.scalar(select(DisposalSiteRow).where(DisposalSiteRow.name == record.name))
-    return _put(
+    return put_row(
         session,
-        row,
         DisposalSiteRow,
+        {"name": record.name},
         {
-            "name": record.name,
             "lon": record.lon_lat.lon,
             "lat": record.lon_lat.lat,
             "opens_min": record.opens_min,
@@ -200,25 +184,48 @@ def put_disposal_site(session: Session, record: DisposalSite) -> tuple[int, str]
             "weekdays": list(record.weekdays),
             "note": record.note,
         },
+        by,
     )
 
 
-def _put(
-    session: Session,
-    row: Any,
-    kind: type[Base],
-    given: dict[str, Any],
-) -> tuple[int, str]:
-    done = "unchanged"
-    if row is None:
-        row, done = kind(**given), "added"
-        session.add(row)
-    elif any(getattr(row, field) != value for field, value in given.items()):
-        done = "changed"
-        for field, value in given.items():
-            setattr(row, field, value)
+def _put_licences(session: Session, technician_id: int, record: Technician, by: Author) -> bool:
+    kept = _licences(session, [technician_id]).get(technician_id, [])
+    if kept == list(record.licences):
+        return False
+    session.execute(delete(LicenceRow).where(LicenceRow.technician_id == technician_id))
+    session.add_all(
+        LicenceRow(
+            technician_id=technician_id,
+            kind=one.kind,
+            number=one.number,
+            valid_from=one.valid_from,
+            valid_to=one.valid_to,
+            jurisdiction=one.jurisdiction,
+        )
+        for one in record.licences
+    )
     session.flush()
-    return row.id, done
+    before = "; ".join(_licence_words(one) for one in kept)
+    after = "; ".join(_licence_words(one) for one in record.licences)
+    note_changes(session, [by.change("technician", technician_id, "licences", before, after)])
+    return True
+
+
+def _put_days_off(session: Session, technician_id: int, record: Technician, by: Author) -> bool:
+    kept = _days_off(session, [technician_id]).get(technician_id, [])
+    wanted = sorted(set(record.days_off))
+    if kept == wanted:
+        return False
+    session.execute(delete(DayOffRow).where(DayOffRow.technician_id == technician_id))
+    session.add_all(DayOffRow(technician_id=technician_id, on_date=one) for one in wanted)
+    session.flush()
+    line = by.change("technician", technician_id, "days_off", as_said(kept), as_said(wanted))
+    note_changes(session, [line])
+    return True
+
+
+def _licence_words(one: Licence) -> str:
+    return f"{one.kind} {one.number}, {one.valid_from or '…'} to {one.valid_to or '…'}"
 
 
 def _with_all(session: Session, rows: list[TechnicianRow]) -> list[Technician]:
@@ -283,17 +290,6 @@ def _days_off(session: Session, ids: list[int]) -> dict[int, list[date]]:
     for technician_id, on_date in rows:
         found.setdefault(technician_id, []).append(on_date)
     return found
-
-
-def _licence_row(technician_id: int, record: Licence) -> LicenceRow:
-    return LicenceRow(
-        technician_id=technician_id,
-        kind=record.kind,
-        number=record.number,
-        valid_from=record.valid_from,
-        valid_to=record.valid_to,
-        jurisdiction=record.jurisdiction,
-    )
 
 
 def _truck(row: TruckRow) -> Truck:

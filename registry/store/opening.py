@@ -11,6 +11,7 @@ from sqlalchemy.exc import ArgumentError, DatabaseError, NoSuchModuleError, Oper
 from sqlalchemy.orm import Session
 
 from registry.errors import StoreError
+from registry.store.append_only import guard
 
 
 @dataclass(frozen=True)
@@ -119,4 +120,5 @@ def _sqlite(url: str, database: str | None) -> Engine:
         writes = connection.get_execution_options().get("write", True)
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
+    guard(engine)
     return engine

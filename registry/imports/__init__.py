@@ -1,0 +1,1 @@
+"""Files into records and rejects: formats, columns, checks; nothing here knows the store."""
