@@ -1,0 +1,1 @@
+"""The parts of the generator of the invented county."""
