@@ -38,7 +38,6 @@ def chart_table(day: Day, zone: str) -> tuple[ChartRow, ...]:
 
 
 def _row(route: Route, stop: Stop, zone: str) -> ChartRow:
-    opens = stop.window
     waits = stop.starts > stop.arrives
     return ChartRow(
         technician=route.technician,
@@ -50,11 +49,19 @@ def _row(route: Route, stop: Stop, zone: str) -> ChartRow:
         arrives=clock(stop.arrives, zone),
         starts=clock(stop.starts, zone),
         leaves=clock(stop.leaves, zone),
-        window=f"{clock(opens[0], zone)}–{clock(opens[1], zone)}" if opens else "open all day",
+        window=_window(stop, zone),
         waits=between(stop.arrives, stop.starts) if waits else "",
         drive=_drive(stop.drive_s, stop.drive_m),
         held=stop.held,
     )
+
+
+def _window(stop: Stop, zone: str) -> str:
+    if stop.kind != "visit":
+        return ""
+    if stop.window is None:
+        return "open all day"
+    return f"{clock(stop.window[0], zone)}–{clock(stop.window[1], zone)}"
 
 
 def _home(route: Route, zone: str) -> ChartRow:

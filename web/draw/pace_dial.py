@@ -14,7 +14,7 @@ from web.draw.svg import element, fitted, line, picture, words, words_width
 from web.present import count, feet
 
 _SIDE, _MIDDLE, _RADIUS = 480.0, 240.0, 186.0
-_LEGEND_X, _LEGEND_WIDTH, _ROW, _NOTE_LINE = 500.0, 330.0, 40.0, 16.0
+_LEGEND_X, _LEGEND_WIDTH, _ROW, _NOTE_LINE = 500.0, 330.0, 40.0, 19.0
 _NEAR = 7.0
 """Parts closer than this share one sign with all their numbers. [px]"""
 
@@ -70,7 +70,7 @@ def pace_dial(
     scale = dial_scale(_distances(parts, corner_b), _RADIUS)
     marks = _marks(parts, scale)
     notes = _notes(corner, corner_b, scale)
-    height = _SIDE + _NOTE_LINE * len(notes) + 48
+    height = _SIDE + _NOTE_LINE * len(notes) + 82
     list_part, list_height = _legend(parts) if legend else ("", 0.0)
     body = (
         _rose(scale, parts),
@@ -81,10 +81,10 @@ def pace_dial(
         _corner(),
         "" if marks else _nothing_placed(),
         *(
-            words(20, _SIDE + 12 + _NOTE_LINE * n, note, 12.5, fill=INK)
+            words(14, _SIDE + 14 + _NOTE_LINE * n, note, 14, fill=INK)
             for n, note in enumerate(notes)
         ),
-        _sign_key(height - 32),
+        _sign_key(height - 58),
         list_part,
     )
     width = _LEGEND_X + _LEGEND_WIDTH if legend else _SIDE
@@ -157,7 +157,7 @@ def _rose(scale: DialScale, parts: Sequence[DialPart]) -> str:
     for ring_ft in scale.rings_ft:
         reach = scale.reach(ring_ft)
         x, y = _MIDDLE + reach * math.sin(turn), _MIDDLE - reach * math.cos(turn)
-        out.append(words(x, y + 4, feet(ring_ft, 0), 11, text_anchor="middle", fill=SOFT, halo=1))
+        out.append(words(x, y + 4, feet(ring_ft, 0), 13, text_anchor="middle", fill=SOFT, halo=1))
     return "".join(out)
 
 
@@ -167,7 +167,7 @@ def _north() -> str:
     return (
         arrow
         + words(_MIDDLE, top - 29, "N", 17, text_anchor="middle", font_weight="bold")
-        + words(_MIDDLE + 12, top - 29, "true north", 11, fill=SOFT)
+        + words(_MIDDLE + 13, top - 29, "true north", 12.5, fill=SOFT)
     )
 
 
@@ -242,20 +242,20 @@ def _numbers(marks: Sequence[_Mark]) -> str:
     out: list[str] = []
     for mark in marks:
         text = number_words(mark.numbers)
-        width = words_width(text, 13.5) + 2
+        width = words_width(text, 16) + 2
         place = labels.place(_around(mark, width))
         if place is None:
             continue
-        x, y = place.x + width / 2, place.y + 7
+        x, y = place.x + width / 2, place.y + 8
         if math.dist((x, y), (mark.x, mark.y)) > width / 2 + 18:
             out.append(line(mark.x, mark.y, x, y, stroke_width=0.7))
         ink = WATER if mark.is_below_bfe else INK
         out.append(
             words(
                 x,
-                place.y + 11.5,
+                place.y + 13,
                 text,
-                13.5,
+                16,
                 fill=ink,
                 text_anchor="middle",
                 font_weight="bold",
@@ -272,8 +272,8 @@ def _around(mark: _Mark, width: float) -> Iterator[Rect]:
         for step in (0, 1, -1, 2, -2, 3, -3, 4):
             turn = outward + step * math.pi / 4
             x = mark.x + (width / 2 + 9 + reach) * math.cos(turn)
-            y = mark.y + (15 + reach) * math.sin(turn)
-            yield Rect(x - width / 2, y - 7, width, 14)
+            y = mark.y + (16 + reach) * math.sin(turn)
+            yield Rect(x - width / 2, y - 8, width, 16)
 
 
 def _notes(corner: Corner | None, corner_b: Corner | None, scale: DialScale) -> list[str]:
@@ -282,16 +282,16 @@ def _notes(corner: Corner | None, corner_b: Corner | None, scale: DialScale) -> 
         said.append(f"B: {corner_b.note or 'the second marked corner'}")
     if not scale.is_even:
         said.append("The rings are not evenly apart: read the feet beside them.")
-    return [row for note in said for row in wrap(note, 58)[:3]]
+    return [row for note in said for row in wrap(note, 52)[:3]]
 
 
 def _sign_key(y: float) -> str:
     """Return what the shapes mean, in two rows under the dial."""
     out: list[str] = []
     for at, (kind, said) in enumerate(SIGN_WORDS):
-        x, row = 28 + 116 * (at % 4), y + 20 * (at // 4)
+        x, row = 24 + 156 * (at % 3), y + 23 * (at // 3)
         out.append(sign(x, row - 4, kind, said == BELOW_WORDS))
-        out.append(words(x + 13, row, said, 11, fill=SOFT))
+        out.append(words(x + 14, row, said, 13, fill=SOFT))
     return "".join(out)
 
 
