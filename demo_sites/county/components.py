@@ -165,10 +165,11 @@ def _pump_and_panel(ground: _Ground, tank: Place, kind: str) -> None:
         "floats", "", pump, None, off_in="14", on_in=f"{14 + swing:.1f}",
         alarm_in=f"{19 + swing:.1f}", redundant_off_in="11",
     )  # fmt: skip
-    panel = ground.home.corner if rng.random() < 0.6 else moved(pump, back + 80, 2.5)
+    on_house = rng.random() < 0.6
+    panel = ground.home.corner if on_house else moved(pump, back + 80, 2.5)
+    label = f"control panel on {'the house wall' if on_house else 'a post'}"
     ground.put(
-        "control panel", "on the house wall" if panel == ground.home.corner else "on a post", panel,
-        _panel_ft(ground), breaker=str(rng.choice((7, 9, 11, 12, 14))),
+        "control panel", label, panel, _panel_ft(ground), breaker=str(rng.choice((7, 9, 11, 12, 14))),
         control=rng.choice(("timer", "demand float")), counter_digits=rng.choice(("5", "6")),
     )  # fmt: skip
     ground.put("disconnect", "", moved(panel, back + 80, 0.8), PANEL_FT - 0.4)
@@ -211,7 +212,7 @@ def _pressure_field(ground: _Ground, tank: Place, kind: str) -> None:
     for k in range(built.laterals):
         origin = moved(manifold, back, 1.1 * k)
         ground.put(
-            "balancing valve", f"valve {k + 1}", origin, None,
+            "balancing valve", f"balancing valve {k + 1}", origin, None,
             turns_open=f"{rng.choice((0.75, 1, 1.25, 1.5, 2)):g}", counted_from="shut",
         )  # fmt: skip
         ground.put("purge end", f"purge end {k + 1}", moved(origin, heading, 0.3048 * length), 0.1)
@@ -221,4 +222,4 @@ def _pressure_field(ground: _Ground, tank: Place, kind: str) -> None:
     built.wells = 2 if kind != "pressure distribution" else rng.choice((1, 2))
     for k in range(built.wells):
         spot = moved(moved(manifold, heading, (0.08 + 0.16 * k) * length), back, 1.6)
-        ground.put("monitoring well", f"well {k + 1}", spot, 0.3)
+        ground.put("monitoring well", f"monitoring well {k + 1}", spot, 0.3)

@@ -220,7 +220,7 @@ def _inspection(visit: _Visit, rng: Random) -> None:
     visit.read("sludge", _half(0.72 * share * depth), "in", "septic tank")
     visit.read("scum", _half(0.28 * share * depth), "in", "septic tank")
     wet = 2.5 if visit.day.month in {12, 1, 2, 3, 4} else 0.0
-    label = "well {}" if visit.built.kind in PRESSURE else "observation pipe"
+    label = "monitoring well {}" if visit.built.kind in PRESSURE else "observation pipe"
     for k in range(visit.built.wells):
         ponding = max(0.0, _half(rng.gauss(wet, 0.7)))
         visit.read("ponding", f"{ponding:g}", "in", label.format(k + 1))

@@ -114,3 +114,39 @@ def test_the_elevation_of_every_tank_fits_the_ground_where_it_lies() -> None:
 def test_a_place_survives_the_way_to_the_valley_frame_and_back() -> None:
     for u, d in ((-3_000, 1_200), (0, 0), (11_950, 860), (20_000, -4_000), (31_000, 5_500)):
         assert valley_of(place_at(u, d)) == pytest.approx((u, d), abs=0.01)
+
+
+def test_the_flood_facts_of_every_site_are_those_of_the_terrain() -> None:
+    """The drawn lines are 2 ft apart; between them the river falls not quite evenly."""
+    from registry.flood.join import flood_facts
+    from registry.flood.nfhl import bfe_line, flood_area
+    from registry.flood.sites import FloodSite
+    from registry.records.places import LonLat
+
+    layer, lines = (
+        [
+            make(one["properties"], shapely.from_geojson(json.dumps(one["geometry"])))
+            for one in json.loads((FILES / name).read_text())["features"]
+        ]
+        for name, make in (("flood_areas.geojson", flood_area), ("flood_lines.geojson", bfe_line))
+    )
+    homes = list(located())
+    sites = [
+        FloodSite(site_id=i, lon_lat=LonLat(float(row["lon"]), float(row["lat"])))
+        for i, (row, _) in enumerate(homes)
+    ]
+    seen = 0
+    for fact, (row, place) in zip(flood_facts(sites, layer, lines), homes, strict=True):
+        u, d = valley_of(place)
+        zone, _ = zone_at(u, d)
+        if fact.zone != zone:
+            assert fact.near_edge, row["key"]
+            continue
+        assert fact.in_hazard_area is (None if zone == "D" else zone.startswith("A")), row["key"]
+        if zone == "AE":
+            assert fact.bfe is not None, row["key"]
+            assert fact.bfe.value_ft == pytest.approx(bfe_ft(u), abs=0.25), row["key"]
+            seen += 1
+        else:
+            assert fact.bfe is None, row["key"]
+    assert seen > 80
