@@ -1,0 +1,158 @@
+"""Answers of a road engine kept by their content, so that a second plan does not ask again."""
+
+import hashlib
+import json
+import os
+import tempfile
+import zipfile
+from collections.abc import Sequence
+from contextlib import suppress
+from datetime import datetime
+from pathlib import Path
+from typing import Protocol
+
+import numpy as np
+
+from registry.plan.ports import Matrix
+from registry.records.places import LonLat
+from registry.roads.nearest import lon_lat_array
+
+PLACES_DIGITS = 6
+"""Places are compared to a millionth of a degree, a tenth of a metre."""
+MOST_BYTES = 128_000_000
+MOST_FILES = 200
+FORMAT = "1"
+
+
+class KeyedRoads(Protocol):
+    """A road engine whose ``key`` names all that its answers rest on: network, engine, closures."""
+
+    @property
+    def key(self) -> str:
+        """What tells this engine's answers from another's."""
+        ...
+
+    def travel_times(self, places: Sequence[LonLat]) -> Matrix:
+        """Return driving seconds and metres between all places."""
+        ...
+
+    def line(self, places: Sequence[LonLat]) -> tuple[LonLat, ...]:
+        """Return the line along the roads through the places."""
+        ...
+
+    def close(self) -> None:
+        """Give back what the engine holds."""
+        ...
+
+
+class CachedRoads:
+    """A road engine that keeps its tables in a folder; the least recently used goes first."""
+
+    def __init__(self, engine: KeyedRoads, folder: Path, most_bytes: int = MOST_BYTES) -> None:
+        self._engine = engine
+        self._folder = folder
+        self._most_bytes = most_bytes
+
+    def close(self) -> None:
+        """Close the engine behind."""
+        self._engine.close()
+
+    def __enter__(self) -> "CachedRoads":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def travel_times(self, places: Sequence[LonLat]) -> Matrix:
+        """Return driving seconds and metres between all places, from the folder if they are there.
+
+        Raises
+        ------
+        RoadError
+            As the engine behind raises it; nothing is kept then.
+        """
+        path = self._folder / f"{self._name(places)}.npz"
+        kept = _read(path, len(places))
+        if kept is not None:
+            return kept
+        matrix = self._engine.travel_times(places)
+        with suppress(OSError):  # a full disk or a read-only folder costs time, not the plan
+            self._keep(path, matrix)
+        return matrix
+
+    def line(self, places: Sequence[LonLat]) -> tuple[LonLat, ...]:
+        """Return the line along the roads through the places."""
+        return self._engine.line(places)
+
+    def _name(self, places: Sequence[LonLat]) -> str:
+        rounded = np.round(lon_lat_array(places), PLACES_DIGITS) + 0.0  # no negative zero
+        content = f"{FORMAT} {self._engine.key} ".encode() + rounded.tobytes()
+        return hashlib.sha256(content).hexdigest()[:32]
+
+    def _keep(self, path: Path, matrix: Matrix) -> None:
+        self._folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.NamedTemporaryFile(dir=self._folder, suffix=".part", delete=False) as fresh:
+            try:
+                _write(fresh, matrix)
+                fresh.close()
+                Path(fresh.name).replace(path)
+            finally:
+                with suppress(FileNotFoundError):
+                    Path(fresh.name).unlink()
+        self._sweep()
+
+    def _sweep(self) -> None:
+        """Delete the least recently used tables beyond the bound."""
+        files = sorted(
+            (
+                (one.stat().st_mtime_ns, one.stat().st_size, one)
+                for one in self._folder.glob("*.npz")
+            ),
+            reverse=True,
+        )
+        total = 0
+        for number, (_, size, path) in enumerate(files):
+            total += size
+            if number and (total > self._most_bytes or number >= MOST_FILES):
+                path.unlink(missing_ok=True)
+
+
+def _write(stream: "tempfile._TemporaryFileWrapper[bytes]", matrix: Matrix) -> None:
+    about = {
+        "source": matrix.source,
+        "warnings": matrix.warnings,
+        "built": matrix.built.isoformat() if matrix.built else "",
+        "credit": matrix.credit,
+        "closed": matrix.closed,
+    }
+    np.savez(
+        stream,
+        travel_s=matrix.travel_s,
+        travel_m=matrix.travel_m,
+        snap_m=matrix.snap_m,
+        about=np.frombuffer(json.dumps(about).encode(), np.uint8),
+    )
+
+
+def _read(path: Path, count: int) -> Matrix | None:
+    """Return a kept table, None where there is none or it cannot be read."""
+    try:
+        with path.open("rb") as stream, np.load(stream) as kept:
+            about = json.loads(kept["about"].tobytes())
+            matrix = Matrix(
+                travel_s=kept["travel_s"],
+                travel_m=kept["travel_m"],
+                snap_m=kept["snap_m"],
+                source=about["source"],
+                warnings=tuple(about["warnings"]),
+                built=datetime.fromisoformat(about["built"]) if about["built"] else None,
+                credit=about["credit"],
+                closed=tuple(about["closed"]),
+            )
+    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+        return None
+    if matrix.travel_s.shape != (count, count):
+        return None
+    with suppress(OSError):
+        os.utime(path)  # used just now
+    return matrix
