@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from registry import hydraulics as h
+from registry import units
 
 heads = st.floats(0.05, 50)
 holes_in = st.floats(0.05, 1.0)
@@ -91,3 +92,15 @@ def test_a_counter_never_goes_backwards(before, after):
 def test_heights_and_flows_are_even_or_uneven_together(heights_in):
     told = h.evenness(heights_in)
     assert told.height_share == pytest.approx(h.height_share_of(told.flow_share), abs=1e-9)
+
+
+@few
+@given(st.floats(-1e6, 1e6))
+def test_feet_and_metres_lead_back_to_each_other(length_ft):
+    assert units.ft_from_m(units.m_from_ft(length_ft)) == pytest.approx(length_ft)
+
+
+def test_gallons_and_flows_are_the_exact_ones():
+    """1 gal = 231 in³ by law; 7.480519 gal/ft³ and 448.831 gpm per ft³/s follow from it."""
+    assert pytest.approx(7.480519, abs=1e-6) == units.GAL_PER_FT3
+    assert pytest.approx(448.831, abs=1e-3) == units.GPM_PER_FT3_S
