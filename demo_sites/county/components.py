@@ -169,8 +169,9 @@ def _pump_and_panel(ground: _Ground, tank: Place, kind: str) -> None:
     panel = ground.home.corner if on_house else moved(pump, back + 80, 2.5)
     label = f"control panel on {'the house wall' if on_house else 'a post'}"
     ground.put(
-        "control panel", label, panel, _panel_ft(ground), breaker=str(rng.choice((7, 9, 11, 12, 14))),
-        control=rng.choice(("timer", "demand float")), counter_digits=rng.choice(("5", "6")),
+        "control panel", label, panel, _panel_ft(ground),
+        breaker=str(rng.choice((7, 9, 11, 12, 14))), control=rng.choice(("timer", "demand float")),
+        counter_digits=rng.choice(("5", "6")),
     )  # fmt: skip
     ground.put("disconnect", "", moved(panel, back + 80, 0.8), PANEL_FT - 0.4)
 
