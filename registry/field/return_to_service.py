@@ -1,0 +1,123 @@
+"""Return to service: nothing left wrong. Every item is answered before the technician goes."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from registry.field.place import part_label
+from registry.records.systems import Component, ComponentKind
+
+POWER = frozenset({ComponentKind.CONTROL_PANEL, ComponentKind.DISCONNECT, ComponentKind.PUMP})
+ALARM = POWER | {ComponentKind.FLOATS, ComponentKind.PUMP_TANK}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReturnItem:
+    """One thing to answer; ``as_found`` is what is on file, "" where nothing is.
+
+    ``is_classic_miss`` marks the three that are missed most: a valve left shut, a breaker left
+    off, a lid left loose (common practice, no source).
+    """
+
+    code: str
+    text: str
+    as_found: str = ""
+    is_classic_miss: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Rule:
+    """An item that applies where one of these components is; empty = at every site."""
+
+    code: str
+    text: str
+    where: frozenset[ComponentKind] = frozenset()
+    is_classic_miss: bool = False
+
+
+_BEFORE_VALVES = (
+    _Rule("power", "Breaker on, selector at AUTO", POWER, is_classic_miss=True),
+    _Rule("alarm", "Alarm armed and silent", ALARM),
+    _Rule("timer", "Timer and floats as found, or the change written down with its reason", ALARM),
+)
+_AFTER_VALVES = (
+    _Rule("filter", "Filter back in and seated", frozenset({ComponentKind.EFFLUENT_FILTER})),
+    _Rule("counter", "Dose counter and elapsed-time meter read once more", POWER),
+)
+_AT_THE_END = (
+    _Rule("ground", "Probe holes filled, turf put back"),
+    _Rule("gate", "Gate left as found"),
+    _Rule("tools", "Tools and hose counted"),
+    _Rule("wash", "Hands and boots washed"),
+    _Rule("owner", "Owner told of anything that cannot wait"),
+)
+
+
+def return_to_service(components: Sequence[Component]) -> tuple[ReturnItem, ...]:
+    """Return the items that fit a site's components; all of them where no component is on file."""
+    kinds = frozenset(one.kind for one in components)
+    return (
+        *_fitting(_BEFORE_VALVES, kinds),
+        *_valves(components),
+        *_caps(components),
+        *_fitting(_AFTER_VALVES, kinds),
+        _lids(components),
+        *_fitting(_AT_THE_END, kinds),
+    )
+
+
+def _fitting(rules: Iterable[_Rule], kinds: frozenset[ComponentKind]) -> list[ReturnItem]:
+    return [
+        ReturnItem(code=rule.code, text=rule.text, is_classic_miss=rule.is_classic_miss)
+        for rule in rules
+        if not rule.where or not kinds or rule.where & kinds
+    ]
+
+
+def _valves(components: Sequence[Component]) -> list[ReturnItem]:
+    """Return one item per balancing valve with the turns on file, or one for all where none is."""
+    valves = [one for one in components if one.kind is ComponentKind.BALANCING_VALVE]
+    if not valves:
+        needed = not components or any(
+            one.kind in {ComponentKind.MANIFOLD, ComponentKind.LATERALS} for one in components
+        )
+        text = "Every valve at its recorded position"
+        return [ReturnItem(code="valves", text=text, is_classic_miss=True)] if needed else []
+    return [
+        ReturnItem(
+            code="valves",
+            text=f"{_capital(part_label(valve))} at its recorded position",
+            as_found=_turns(valve.turns_open),
+            is_classic_miss=True,
+        )
+        for valve in valves
+    ]
+
+
+def _turns(turns_open: float | None) -> str:
+    if turns_open is None:
+        return "no position on file: write it down"
+    if turns_open == 0:
+        return "shut"
+    return f"{turns_open:g} turn{'' if turns_open == 1 else 's'} open"
+
+
+def _caps(components: Sequence[Component]) -> list[ReturnItem]:
+    ends = sum(one.count or 1 for one in components if one.kind is ComponentKind.PURGE_END)
+    if components and not ends:
+        return []
+    on_file = f"{ends} on file" if ends else ""
+    return [ReturnItem(code="caps", text="Cap on every purge end", as_found=on_file)]
+
+
+def _lids(components: Sequence[Component]) -> ReturnItem:
+    lids = sum(one.count or 1 for one in components if one.kind is ComponentKind.LID)
+    return ReturnItem(
+        code="lids",
+        text="All lids on, fasteners counted, safe against children",
+        as_found=f"{lids} lid{'' if lids == 1 else 's'} on file" if lids else "",
+        is_classic_miss=True,
+    )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
