@@ -1,6 +1,7 @@
 """Building a road network from an OpenStreetMap file, all of it or nothing."""
 
 import hashlib
+import json
 import shutil
 import tempfile
 from collections.abc import Callable
@@ -10,6 +11,7 @@ from pathlib import Path
 
 from registry.basemap.build import build_basemap
 from registry.basemap.revisions import (
+    ABOUT,
     current_folder,
     current_network,
     make_current,
@@ -33,6 +35,10 @@ from registry.roads.osrm_build import (
 
 __all__ = ["build_network", "current_network"]
 
+SIZES = "files.json"
+SCRATCH = "building-"
+A_DAY_S = 86_400
+"""A network half built is left alone so long, in case another import is still at it."""
 LAYOUT = "1"
 """Changes when the same file would be built otherwise, so that it is built anew."""
 ODD_IDS = (
@@ -86,20 +92,20 @@ def build_network(
         digest = _digest(source)
         engine_version = osrm_version()
         revision = _revision(digest, engine_version, with_basemap)
-        if (folder / revision).is_dir():
-            info = replace(read_about(folder / revision), credit=credit, source_file=source.name)
-            write_about(folder / revision, info)
+        if is_whole(folder / revision):
+            info = _kept(folder / revision, credit, source)
         else:
-            with tempfile.TemporaryDirectory(prefix="building-", dir=folder) as scratch:
+            with tempfile.TemporaryDirectory(prefix=SCRATCH, dir=folder) as scratch:
                 built = Path(scratch) / revision
                 built.mkdir()
                 blank = _blank(source, revision, digest, credit, now, engine_version)
                 info = _build(source, built, blank, progress, with_basemap=with_basemap)
                 write_about(built, info)
+                _write_sizes(built)
                 _move(built, folder / revision)
         before = current_folder_or_none(folder)
         make_current(folder, revision)
-        _sweep(folder, keep={revision, before.name if before else revision})
+        _sweep(folder, keep={revision, before.name if before else revision}, now=now)
     except OSError as wrong:
         raise RoadError(
             f"The road network cannot be written to {folder}: {wrong.strerror or wrong}. "
@@ -115,6 +121,12 @@ def current_folder_or_none(folder: Path) -> Path | None:
         return current_folder(folder)
     except RoadError:
         return None
+
+
+def _kept(revision_folder: Path, credit: str, source: Path) -> NetworkInfo:
+    info = replace(read_about(revision_folder), credit=credit, source_file=source.name)
+    write_about(revision_folder, info)
+    return info
 
 
 def _build(
@@ -202,8 +214,30 @@ def _revision(digest: str, engine_version: str, with_basemap: bool) -> str:
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:NAME_LENGTH]
 
 
+def is_whole(revision_folder: Path) -> bool:
+    """Tell whether a revision's folder still holds every file as it was built."""
+    try:
+        read_about(revision_folder)
+        kept: dict[str, int] = json.loads((revision_folder / SIZES).read_text(encoding="utf-8"))
+        return all((revision_folder / name).stat().st_size == size for name, size in kept.items())
+    except (OSError, ValueError, RoadError):
+        return False
+
+
+def _write_sizes(built: Path) -> None:
+    """Write down every file's size; only the description may change later."""
+    sizes = {
+        path.relative_to(built).as_posix(): path.stat().st_size
+        for path in sorted(built.rglob("*"))
+        if path.is_file() and path.name != ABOUT
+    }
+    (built / SIZES).write_text(json.dumps(sizes, indent=1), encoding="utf-8")
+
+
 def _move(built: Path, target: Path) -> None:
     """Move a finished revision to its place; another import may have been quicker with the same."""
+    if target.is_dir() and not is_whole(target):
+        shutil.rmtree(target)
     try:
         built.rename(target)
     except OSError:
@@ -211,8 +245,9 @@ def _move(built: Path, target: Path) -> None:
             raise
 
 
-def _sweep(folder: Path, keep: set[str]) -> None:
-    """Delete revisions that are neither in use nor the one before."""
+def _sweep(folder: Path, keep: set[str], now: datetime) -> None:
+    """Delete revisions that are neither in use nor the one before, and what a crash left behind."""
     for old in folder.iterdir():
-        if old.is_dir() and old.name not in keep and (old / "network.json").is_file():
+        stale = old.name.startswith(SCRATCH) and old.stat().st_mtime < now.timestamp() - A_DAY_S
+        if stale or (old.name not in keep and (old / ABOUT).is_file()):
             shutil.rmtree(old, ignore_errors=True)

@@ -1,6 +1,7 @@
 """A network is built whole or not at all, and the one in use stays until another is whole."""
 
 import json
+import os
 from dataclasses import replace
 from datetime import timedelta
 
@@ -9,7 +10,8 @@ import pytest
 from registry.basemap.revisions import current_folder, make_current, read_about, write_about
 from registry.errors import RoadError
 from registry.roads import network
-from registry.roads.network import build_network, current_network
+from registry.roads.graph import Graph
+from registry.roads.network import build_network, current_network, is_whole
 from tests.osm_town import BUILT_AT, quiet, street, write_osm
 
 BEND = {1: street(0, 0), 2: street(1, 1), 3: street(2, 0)}
@@ -87,6 +89,16 @@ def test_the_network_before_is_kept_and_older_ones_are_deleted(tmp_path):
     assert current_network(roads).revision == built[2]
 
 
+def test_what_a_killed_import_left_is_deleted_a_day_later(tmp_path):
+    roads = tmp_path / "roads"
+    for name, hours in (("building-old", 25), ("building-now", 1)):
+        (roads / name).mkdir(parents=True)
+        moment_s = (BUILT_AT - timedelta(hours=hours)).timestamp()
+        os.utime(roads / name, (moment_s, moment_s))
+    build(bend(tmp_path / "bend.osm"), roads)
+    assert [path.name for path in roads.glob("building-*")] == ["building-now"]
+
+
 def test_negative_ids_go_to_the_other_engine_and_say_so(tmp_path):
     source = write_osm(
         tmp_path / "odd.osm",
@@ -103,6 +115,21 @@ def test_missing_nodes_are_told(tmp_path):
     info = build(source, tmp_path / "roads")
     assert info.missing_nodes == 1
     assert "cut.osm lacks 1 of the nodes" in info.warnings[0]
+
+
+@pytest.mark.parametrize("name", ["graph.npz", "network.json"])
+@pytest.mark.parametrize("content", [None, b"short"])
+def test_a_damaged_network_is_built_anew_by_the_same_import(tmp_path, name, content):
+    source, roads = bend(tmp_path / "bend.osm"), tmp_path / "roads"
+    info = build(source, roads)
+    if content is None:
+        (roads / info.revision / name).unlink()
+    else:
+        (roads / info.revision / name).write_bytes(content)
+    assert build(source, roads) == info
+    assert current_network(roads) == info
+    assert is_whole(roads / info.revision)
+    assert Graph.load(roads / info.revision / "graph.npz").junctions == 2
 
 
 @pytest.mark.parametrize("pointer", ["../../elsewhere", "0123456789abcdef", "", "\x00"])
