@@ -101,8 +101,9 @@ def bfes_between_lines(
         reaches = _Reaches.of(
             outlines.shapes[members], line_shapes[cutting], [lines[i] for i in cutting]
         )
-        for place in np.flatnonzero(wanted == plain):
-            found[place] = reaches.bfe_at(lon_lat_deg[place])
+        places = np.flatnonzero(wanted == plain)
+        for place, bfe in zip(places, reaches.bfes_at(lon_lat_deg[places]), strict=True):
+            found[place] = bfe
     return found
 
 
@@ -124,24 +125,32 @@ class _Reaches:
         plain = shapely.transform(shapely.union_all(areas), plane.metres)
         flat_lines = np.asarray(shapely.transform(line_shapes, plane.metres), dtype=object)
         edge = shapely.boundary(plain)
-        cuts = [_to_the_edge(line, plain, edge) for line in flat_lines]
-        cells = np.asarray(
-            shapely.get_parts(shapely.polygonize([shapely.union_all([edge, *cuts])])), dtype=object
-        )
+        shapely.prepare(plain)
+        cuts = [piece for line in flat_lines for piece in _to_the_edge(line, plain, edge)]
+        noded = shapely.union_all([edge, *cuts])
+        cells = np.asarray(shapely.get_parts(shapely.polygonize([noded])), dtype=object)
         tree = shapely.STRtree(cells)
         near, cell = tree.query(flat_lines, predicate="dwithin", distance=OVERSHOOT_M)
-        grown = shapely.buffer(cells[cell], 0.1, quad_segs=1)
-        shared_m = shapely.length(shapely.intersection(flat_lines[near], grown))
+        # On a reach's edge a line coincides with it but for rounding; inside one it lies freely.
+        grown = shapely.buffer(flat_lines[near], 0.1, quad_segs=1)
+        shared_m = np.maximum(
+            shapely.length(shapely.intersection(shapely.boundary(cells[cell]), grown)),
+            shapely.length(shapely.intersection(flat_lines[near], cells[cell])),
+        )
         bounding: dict[int, list[int]] = {}
         for one, of_cell, length_m in zip(near, cell, shared_m, strict=True):
             if length_m > SHARED_M:
                 bounding.setdefault(int(of_cell), []).append(int(one))
         return cls(plane, tree, lines, flat_lines, bounding)
 
-    def bfe_at(self, lon_lat_deg: FloatArray) -> Bfe:
-        """Return the base flood elevation of a place of this flood plain."""
-        here = shapely.points(self.plane.metres(lon_lat_deg[np.newaxis, :])[0])
-        cell = int(self.cells.nearest(here))
+    def bfes_at(self, lon_lat_deg: FloatArray) -> list[Bfe]:
+        """Return the base flood elevations of places of this flood plain, (n, 2)."""
+        places = np.asarray(shapely.points(self.plane.metres(lon_lat_deg)), dtype=object)
+        cells = self.cells.nearest(places)
+        return [self._bfe_in(int(cell), here) for cell, here in zip(cells, places, strict=True)]
+
+    def _bfe_in(self, cell: int, here: shapely.Geometry) -> Bfe:
+        """Return the base flood elevation of a place in a reach."""
         bounding = self.bounding.get(cell, [])
         if not bounding:
             return Bfe(None, NO_LINE)
@@ -179,8 +188,8 @@ def _flood_plains(shapes: Shapes, usable: IntArray) -> IntArray:
 
 def _to_the_edge(
     line: shapely.Geometry, plain: shapely.Geometry, edge: shapely.Geometry
-) -> shapely.Geometry:
-    """Return a line drawn out over the flood plain's edge at ends that stop at it or just short."""
+) -> list[shapely.Geometry]:
+    """Return the pieces of a line drawn out over the edge at ends that stop at it or just short."""
     pieces = [line]
     for part in shapely.get_parts(line):
         course = shapely.get_coordinates(part)
@@ -190,10 +199,10 @@ def _to_the_edge(
                 continue
             ahead = (end - before) / (np.linalg.norm(end - before) or 1.0)
             pieces.append(shapely.linestrings([end, end + OVERSHOOT_M * ahead]))
-            if shapely.intersects(tip, plain):
+            if shapely.intersects(plain, tip):
                 foot = shapely.get_coordinates(shapely.shortest_line(tip, edge))[1]
                 gap_m = float(np.linalg.norm(foot - end))
                 if gap_m > 0:
                     beyond = foot + OVERSHOOT_M * (foot - end) / gap_m
                     pieces.append(shapely.linestrings([end, beyond]))
-    return shapely.union_all(pieces)
+    return pieces
