@@ -54,7 +54,9 @@ def share(part: float | None) -> str:
     return NOTHING if part is None else f"{number(100 * part)} %"
 
 
-DECIMALS = {"ft": 1, "in": 1, "gal": 0, "gpm": 1, "gpd": 0, "psi": 1, "h": 1, "min": 0, "A": 1}
+DECIMALS = {"gal": 0, "gpd": 0, "min": 0, "turns": 2} | dict.fromkeys(
+    ("ft", "in", "gpm", "psi", "h", "A"), 1
+)
 """Digits after the point by unit: what the trade's instruments give."""
 UNIT_WORDS = {"count": "", "-": "", "share": "%", "deg": "°", "gal/in": "gal per inch"}
 

@@ -22,7 +22,6 @@ AT_EACH = {
     "filter blocked": ComponentKind.EFFLUENT_FILTER,
     "scum": ComponentKind.SEPTIC_TANK,
     "sludge": ComponentKind.SEPTIC_TANK,
-    "purge time": ComponentKind.PURGE_END,
 }
 """Readings that are taken at every component of a kind, not once a site."""
 

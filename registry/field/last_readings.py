@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from registry.records.visits import Reading
 
+RUNNING = frozenset({"counter", "hour meter"})
+"""Readings that only add up: their share of change says nothing."""
+
 
 @dataclass(frozen=True, slots=True)
 class LastReading:
@@ -17,6 +20,8 @@ class LastReading:
     @property
     def change_share(self) -> float | None:
         """The last value's change against the one before it, as a share; None where it has none."""
+        if self.last.kind in RUNNING:
+            return None
         if self.before is None or not self.before.value or self.last.value is None:
             return None
         return (self.last.value - self.before.value) / abs(self.before.value)

@@ -47,3 +47,10 @@ def test_a_reading_without_value_and_words_is_no_reading() -> None:
 def test_a_change_from_zero_has_no_share() -> None:
     (rate,) = last_readings([reading("a", 2024, 0), reading("b", 2025, 3)])["pump rate"]
     assert rate.change_share is None
+
+
+def test_a_counter_that_only_adds_up_has_no_share_of_change() -> None:
+    counts = [reading("a", 2024, 2201, kind="counter"), reading("b", 2025, 4312, kind="counter")]
+    (counter,) = last_readings(counts)["counter"]
+    assert counter.before is not None
+    assert counter.change_share is None
