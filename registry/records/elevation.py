@@ -1,6 +1,7 @@
 """An elevation with its vertical datum; it has no order, since datums may differ."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 NAVD88 = "NAVD88"
 NGVD29 = "NGVD29"
@@ -16,6 +17,7 @@ _SPELLINGS = {
 }
 
 
+@lru_cache(maxsize=256)  # a layer repeats few words many times
 def datum_named(text: str | None) -> str:
     """Return the datum that a word means; others are kept as given, no word is "unknown"."""
     plain = "".join(c for c in (text or "").upper() if c.isalnum())
