@@ -1,12 +1,13 @@
 """Files out: each is made by a service that filters by role, and sent as a download."""
 
 from flask import Blueprint, Response, request
-from registry.services.base_map import simplified_base
 
+from registry.services.base_map import base_map, simplified_base
 from registry.services.hand_out_day import FileOut, hand_out_day
+from registry.services.take_out import take_out_overdue, take_out_sites
 from web.access import needs, viewer
-from web.context import parts, reading
-from web.forms import date_in, number_in
+from web.context import parts, reading, today
+from web.forms import date_in, filters_in, number_in
 
 pages = Blueprint("downloads", __name__, url_prefix="/files")
 
@@ -27,6 +28,34 @@ def day_file(on: str, ending: str) -> Response:
                 base=base,
             )
         )
+
+
+@pages.get("/overdue.<ending>")
+@needs("take files out")
+def overdue_file(ending: str) -> Response:
+    """Send the overdue systems that the filters of the address name as one file."""
+    which = filters_in(request.args)
+    folder = parts().folder
+    known = base_map(folder)
+    with reading() as session:
+        file = take_out_overdue(
+            session,
+            viewer(),
+            today(),
+            which,
+            ending,
+            base=simplified_base(folder) if ending == "html" else None,
+            credit=known.credit if known else "",
+        )
+    return send(file)
+
+
+@pages.get("/sites.<ending>")
+@needs("take files out")
+def sites_file(ending: str) -> Response:
+    """Send all sites that the viewer sees as one file."""
+    with reading() as session:
+        return send(take_out_sites(session, viewer(), ending))
 
 
 def send(file: FileOut) -> Response:

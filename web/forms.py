@@ -4,7 +4,12 @@ from collections.abc import Mapping
 from datetime import date
 
 from registry.errors import RangeError
+from registry.records.due_rows import DueFilter
+from registry.records.systems import SystemKind
 from registry.records.visits import Hold
+
+ZONES: dict[str, bool | None] = {"": None, "in": True, "out": False}
+"""Words in an address for “in a special flood hazard area”."""
 
 
 def date_in(text: str) -> date:
@@ -50,3 +55,35 @@ def hold_in(form: Mapping[str, str], on_date: date) -> Hold:
 def number_in(text: str) -> int | None:
     """Return the number that an address or a field names, None if it names none."""
     return int(text) if text.isascii() and text.isdigit() and len(text) < 16 else None
+
+
+def filters_in(asked: Mapping[str, str]) -> DueFilter:
+    """Return the filter that an address names; what is not understood is complained of.
+
+    Raises
+    ------
+    RangeError
+        If a filter is not one of those that the page offers.
+    """
+    complaints = []
+    late = asked.get("late", "0")
+    late_days = None if late == "all" else number_in(late)
+    if late != "all" and late_days is None:
+        complaints.append("Days overdue is a whole number, or “all”.")
+    kind = asked.get("kind", "")
+    if kind and kind not in set(SystemKind):
+        complaints.append(f"There is no system type “{kind[:30]}”.")
+    zone = asked.get("zone", "")
+    if zone not in ZONES:
+        complaints.append("Flood hazard area is in, out or left empty.")
+    place = asked.get("place", "")
+    if place and number_in(place) is None:
+        complaints.append("Choose a jurisdiction from the list.")
+    if complaints:
+        raise RangeError(" ".join(complaints))
+    return DueFilter(
+        late_days=late_days,
+        kinds=(kind,) if kind else (),
+        in_hazard_area=ZONES[zone],
+        jurisdiction_id=number_in(place) if place else None,
+    )

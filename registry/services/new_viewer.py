@@ -51,3 +51,14 @@ def _only(firms: dict[str, int]) -> int:
         there = ", ".join(sorted(firms)) or "none yet; import a crew first"
         raise NotFoundError(f"Say which firm with --firm. Known: {there}.")
     return next(iter(firms.values()))
+
+
+def technician_named(session: Session, viewer: Viewer, name: str) -> int:
+    """Return the id of a technician of the viewer's firm.
+
+    Raises
+    ------
+    NotFoundError
+        If there is none with this name.
+    """
+    return _one(names.technician_ids(session, viewer.firm_id or 0), name, "technician")

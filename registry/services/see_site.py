@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 from registry.errors import NotFoundError
+from registry.field.heights import with_heights
 from registry.field.place import PlacedPart, place_parts
 from registry.privacy import PRIVATE_CHANGES, for_role, require, sees_site
 from registry.records.changes import Change, Role, Viewer
@@ -63,13 +64,16 @@ def see_site(session: Session, viewer: Viewer, site_id: int) -> SiteFile:
     kept = systems.systems_of_site(session, site_id)
     fact = flood_facts.facts_of_sites(session, [site_id]).get(site_id)
     components = [part for system in kept for part in system.components]
+    place = places.jurisdiction(session, site.jurisdiction_id)
     shown = for_role(site, viewer.role)
     return SiteFile(
         site=shown,
         firm=replace(places.firm(session, site.firm_id), phone=""),
-        jurisdiction=places.jurisdiction(session, site.jurisdiction_id),
+        jurisdiction=place,
         systems=tuple(kept),
-        parts=place_parts(site, components),
+        parts=with_heights(
+            place_parts(site, components), fact.bfe if fact else None, place.ngvd29_to_navd88_ft
+        ),
         fact=fact,
         obligations=tuple(obligations.obligations_of_sites(session, [site_id])),
         rules={one.code: one for one in rules.rules(session)},

@@ -1,0 +1,27 @@
+"""Rows with places as a GeoPackage (OGC 12-128), written by GDAL."""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from registry.records.places import LonLat
+
+
+def geopackage(
+    layer: str, columns: Sequence[str], rows: Sequence[tuple[LonLat | None, Mapping[str, Any]]]
+) -> bytes:
+    """Return one layer of points in EPSG:4326; a row without a place has a null geometry."""
+    import geopandas
+    import pandas
+    import shapely
+
+    shapes = [None if place is None else shapely.Point(place.lon, place.lat) for place, _ in rows]
+    table = pandas.DataFrame([dict(told) for _, told in rows], columns=list(columns))
+    frame = geopandas.GeoDataFrame(
+        table, geometry=geopandas.GeoSeries(shapes, crs="EPSG:4326", index=table.index)
+    )
+    with TemporaryDirectory() as folder:
+        file = Path(folder) / "out.gpkg"
+        frame.to_file(file, layer=layer, driver="GPKG", engine="pyogrio", geometry_type="Point")
+        return file.read_bytes()

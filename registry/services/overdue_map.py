@@ -1,0 +1,79 @@
+"""What county staff see: overdue systems as count, list and tiles, without private fields."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from registry.privacy import require
+from registry.records.changes import Viewer
+from registry.records.due_rows import DueFilter, DueMark, TileRows
+from registry.store import Session, due_tiles, overdue, places
+from registry.store.scope import scope_of
+
+PAGE = 50
+"""Systems on one page of the list."""
+
+type After = tuple[date, int]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OverdueView:
+    """One page of the list; ``after`` leads to the next one, None at the end."""
+
+    on_date: date
+    n_overdue: int
+    marks: tuple[DueMark, ...]
+    after: After | None
+    jurisdictions: dict[int, str]
+
+
+def see_overdue(
+    session: Session,
+    viewer: Viewer,
+    on_date: date,
+    which: DueFilter,
+    after: After | None = None,
+) -> OverdueView:
+    """Return overdue systems as a viewer may see them, longest overdue first.
+
+    Raises
+    ------
+    AccessError
+        If the role may not see the county map.
+    """
+    require(viewer, "see the county map")
+    scope = scope_of(viewer)
+    marks = overdue.overdue_page(session, scope, on_date, which, after, PAGE + 1)
+    more = len(marks) > PAGE
+    shown = marks[:PAGE]
+    last = shown[-1] if shown else None
+    known = places.jurisdictions(session)
+    allowed = scope.jurisdiction_ids
+    return OverdueView(
+        on_date=on_date,
+        n_overdue=overdue.count_overdue_systems(session, scope, on_date, which),
+        marks=tuple(shown),
+        after=(last.due_on, last.system_id) if more and last and last.due_on else None,
+        jurisdictions={one.id: one.name for one in known if allowed is None or one.id in allowed},
+    )
+
+
+def overdue_tile(
+    session: Session,
+    viewer: Viewer,
+    tile: tuple[int, int, int],
+    which: DueFilter,
+    on_date: date,
+) -> TileRows | bytes:
+    """Return what one tile (zoom, column, row) of the county map shows.
+
+    PostGIS makes tiles of single marks itself; otherwise the rows are returned.
+
+    Raises
+    ------
+    AccessError
+        If the role may not see the county map.
+    """
+    require(viewer, "see the county map")
+    scope = scope_of(viewer)
+    made = due_tiles.tile_made_by_postgis(session, scope, tile, on_date, which)
+    return due_tiles.tile_rows(session, scope, tile, on_date, which) if made is None else made

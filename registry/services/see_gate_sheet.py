@@ -1,0 +1,72 @@
+"""The gate sheet of a site for a date, as a technician reads it."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from registry.errors import NotFoundError
+from registry.field.gate_sheet import GateSheet, gate_sheet
+from registry.privacy import for_role, require, sees_site
+from registry.records.changes import Viewer
+from registry.records.day import Route, Stop
+from registry.records.places import Jurisdiction
+from registry.records.systems import System
+from registry.services.due_visits import due_visit
+from registry.store import Session, days, flood_facts, places, rules, sites, systems, visits
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GateView:
+    """A gate sheet with what the day says of the visit; ``stop`` None = on no route that date."""
+
+    sheet: GateSheet
+    systems: tuple[System, ...]
+    jurisdiction: Jurisdiction
+    route: Route | None
+    stop: Stop | None
+
+
+def see_gate_sheet(session: Session, viewer: Viewer, site_id: int, on_date: date) -> GateView:
+    """Return the gate sheet of a site for a date.
+
+    Raises
+    ------
+    AccessError
+        If the role may not read gate sheets.
+    NotFoundError
+        If there is no such site, or it is not the viewer's.
+    """
+    require(viewer, "read a gate sheet")
+    site = sites.site(session, site_id)
+    if not sees_site(viewer, site):
+        raise NotFoundError("There is no such site.")
+    kept = systems.systems_of_site(session, site_id)
+    place = places.jurisdiction(session, site.jurisdiction_id)
+    route, stop = _on_route(session, site.firm_id, site_id, on_date)
+    visit = due_visit(session, site_id, on_date)
+    return GateView(
+        sheet=gate_sheet(
+            for_role(site, viewer.role),
+            kept,
+            visit,
+            {one.code: one for one in rules.task_kinds(session)},
+            on_date=on_date,
+            fact=flood_facts.facts_of_sites(session, [site_id]).get(site_id),
+            readings=visits.readings_of_site(session, site_id, with_superseded=True),
+            ngvd29_to_navd88_ft=place.ngvd29_to_navd88_ft,
+        ),
+        systems=tuple(kept),
+        jurisdiction=place,
+        route=route,
+        stop=stop,
+    )
+
+
+def _on_route(
+    session: Session, firm_id: int, site_id: int, on_date: date
+) -> tuple[Route | None, Stop | None]:
+    day = days.day_of(session, firm_id, on_date)
+    for route in day.routes if day else ():
+        for stop in route.visits:
+            if stop.site_id == site_id:
+                return route, stop
+    return None, None
