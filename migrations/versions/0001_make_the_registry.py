@@ -614,6 +614,7 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("visit", schema=None) as batch_op:
         batch_op.create_index("ix_visit_site_id_on_date", ["site_id", "on_date"], unique=False)
+        batch_op.create_index(batch_op.f("ix_visit_supersedes"), ["supersedes"], unique=False)
 
     op.create_table(
         "reading",
@@ -642,6 +643,7 @@ def upgrade() -> None:
             "ix_reading_site_id_kind_read_on", ["site_id", "kind", "read_on"], unique=False
         )
         batch_op.create_index(batch_op.f("ix_reading_visit_id"), ["visit_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_reading_supersedes"), ["supersedes"], unique=False)
 
     op.create_table(
         "system_due",
@@ -684,7 +686,12 @@ def upgrade() -> None:
             unique=False,
         )
         batch_op.create_index("ix_system_due_site_id", ["site_id"], unique=False)
-        batch_op.create_index("ix_system_due_cell", ["cell"], unique=False)
+        batch_op.create_index(
+            "ix_system_due_cell",
+            ["cell", "jurisdiction_id", "firm_id", "due_on", "grace_days"],
+            unique=False,
+        )
+        batch_op.create_index("ix_system_due_obligation_id", ["obligation_id"], unique=False)
 
     op.create_table(
         "user_jurisdiction",
@@ -726,6 +733,7 @@ def downgrade() -> None:
     op.drop_table("visit_task")
     op.drop_table("user_jurisdiction")
     with op.batch_alter_table("system_due", schema=None) as batch_op:
+        batch_op.drop_index("ix_system_due_obligation_id")
         batch_op.drop_index("ix_system_due_cell")
         batch_op.drop_index("ix_system_due_site_id")
         batch_op.drop_index("ix_system_due_firm_id_due_on_grace_days")
@@ -733,11 +741,13 @@ def downgrade() -> None:
 
     op.drop_table("system_due")
     with op.batch_alter_table("reading", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_reading_supersedes"))
         batch_op.drop_index(batch_op.f("ix_reading_visit_id"))
         batch_op.drop_index("ix_reading_site_id_kind_read_on")
 
     op.drop_table("reading")
     with op.batch_alter_table("visit", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_visit_supersedes"))
         batch_op.drop_index("ix_visit_site_id_on_date")
 
     op.drop_table("visit")

@@ -69,7 +69,7 @@ class ObligationBlock:
 
 def no_day(n: int) -> Days:
     """Return n unknown days."""
-    return np.full(n, np.datetime64("NaT"), dtype="datetime64[D]")
+    return np.full(n, np.datetime64("NaT", "D"))
 
 
 def records(systems: SystemColumns, blocks: list[ObligationBlock]) -> Iterator[Obligation]:

@@ -22,7 +22,7 @@ class VisitRow(Base):
     note: Mapped[str] = mapped_column(default="")
     recorded_by: Mapped[str] = mapped_column(default="")
     recorded_at: Mapped[datetime]
-    supersedes: Mapped[str | None] = mapped_column(ForeignKey("visit.id"))
+    supersedes: Mapped[str | None] = mapped_column(ForeignKey("visit.id"), index=True)
 
 
 class VisitTaskRow(Base):
@@ -51,4 +51,4 @@ class ReadingRow(Base):
     unit: Mapped[str] = mapped_column(default="")
     read_on: Mapped[date]
     note: Mapped[str] = mapped_column(default="")
-    supersedes: Mapped[str | None] = mapped_column(ForeignKey("reading.id"))
+    supersedes: Mapped[str | None] = mapped_column(ForeignKey("reading.id"), index=True)

@@ -80,7 +80,8 @@ class SystemDueRow(Base):
         ),
         Index("ix_system_due_firm_id_due_on_grace_days", "firm_id", "due_on", "grace_days"),
         Index("ix_system_due_site_id", "site_id"),
-        Index("ix_system_due_cell", "cell"),
+        Index("ix_system_due_cell", "cell", "jurisdiction_id", "firm_id", "due_on", "grace_days"),
+        Index("ix_system_due_obligation_id", "obligation_id"),
     )
     system_id: Mapped[int] = mapped_column(ForeignKey("system.id"), primary_key=True)
     site_id: Mapped[int] = mapped_column(ForeignKey("site.id"))

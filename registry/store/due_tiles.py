@@ -1,0 +1,279 @@
+"""What a map tile shows: a mark for each system, or squares where there are too many for marks."""
+
+from datetime import date
+
+import numpy as np
+import numpy.typing as npt
+from sqlalchemy import (
+    Date,
+    Double,
+    Integer,
+    LargeBinary,
+    case,
+    cast,
+    column,
+    func,
+    literal,
+    literal_column,
+    or_,
+    select,
+    table,
+    text,
+    type_coerce,
+)
+from sqlalchemy.orm import Session
+
+from registry.records.due_rows import DueFilter, GridSquare, TileRows
+from registry.records.places import Box
+from registry.store.cells import (
+    CELL_ZOOM,
+    LAST_GRID_ZOOM,
+    SQUARES_ACROSS,
+    cells_of,
+    centre_of,
+    tile_box,
+)
+from registry.store.lateness_sql import overdue
+from registry.store.overdue import (
+    ALL,
+    Rows,
+    filtered,
+    in_box,
+    late_filter,
+    marks_in_box,
+    site_scope,
+)
+from registry.store.scope import Scope
+from registry.store.tables import FloodFactRow, SiteRow, SystemDueRow, SystemRow
+
+MOST_MARKS = 3000
+"""A tile with more systems shows squares: marks would overlap, and the tile grow past 500 kB."""
+LAYER = "systems"
+EXTENT, MARGIN = 4096, 128
+GRID = table(
+    "due_grid",
+    column("cell", Integer),
+    column("jurisdiction_id", Integer),
+    column("firm_id", Integer),
+    column("n", Integer),
+    column("late_days"),
+)
+"""Kept on PostGIS only, see ``store.due_write``."""
+_DAY_ZERO = date(2000, 1, 1)
+"""The day from which ``due_grid`` counts."""
+_ROWS = 1 << CELL_ZOOM
+_SHIFT = (SQUARES_ACROSS - 1).bit_length()
+
+type Counts = list[tuple[int, int, int]]
+"""Cell or square, systems, overdue systems."""
+
+
+def tile_rows(
+    session: Session,
+    scope: Scope,
+    tile: tuple[int, int, int],
+    on_date: date,
+    which: DueFilter = ALL,
+    most: int = MOST_MARKS,
+) -> TileRows:
+    """Return what a tile shows on a date.
+
+    Up to zoom 9 squares, an eighth of the tile wide; from zoom 10 on a mark for each system, or
+    squares where a tile holds more than ``most``.
+
+    Parameters
+    ----------
+    scope, which
+        Whose systems, and which of them.
+    tile
+        Zoom, column and row in Web Mercator, row 0 in the north.
+    most
+        Marks at most.
+    """
+    zoom, x, y = tile
+    if zoom <= LAST_GRID_ZOOM:
+        return TileRows(squares=_squares_by_cell(session, scope, tile, on_date, which))
+    box = Box(*tile_box(zoom, x, y))
+    marks = marks_in_box(session, scope, box, on_date, which, limit=most + 1)
+    if len(marks) <= most:
+        return TileRows(marks=tuple(marks))
+    return TileRows(squares=_squares_by_place(session, scope, tile, on_date, which))
+
+
+def tile_made_by_postgis(
+    session: Session,
+    scope: Scope,
+    tile: tuple[int, int, int],
+    on_date: date,
+    which: DueFilter = ALL,
+    most: int = MOST_MARKS,
+) -> bytes | None:
+    """Return a vector tile with marks; None where squares are shown, or the store is SQLite."""
+    zoom, x, y = tile
+    if session.get_bind().dialect.name != "postgresql" or zoom <= LAST_GRID_ZOOM:
+        return None
+    box = Box(*tile_box(zoom, x, y))
+    inside = _joined(session, select(SystemDueRow.system_id), scope, box, on_date, which)
+    there = session.scalar(select(func.count()).select_from(inside.limit(most + 1).subquery()))
+    if (there or 0) > most:
+        return None
+    tile_row = _with_marks(session, scope, tile, on_date, which, most).subquery("tile")
+    made = func.ST_AsMVT(literal_column("tile"), LAYER, EXTENT, "geom", "id")
+    answer = session.execute(select(type_coerce(made, LargeBinary)).select_from(tile_row))
+    return bytes(answer.scalar_one())
+
+
+def _with_marks(
+    session: Session,
+    scope: Scope,
+    tile: tuple[int, int, int],
+    on_date: date,
+    which: DueFilter,
+    most: int,
+) -> Rows:
+    """Return the marks of a tile in its own coordinates; a margin keeps those at the edge whole."""
+    zoom, x, y = tile
+    envelope = f"ST_TileEnvelope({zoom:d}, {x:d}, {y:d}"
+    due_on, grace_days, since = (
+        SystemDueRow.due_on,
+        SystemDueRow.grace_days,
+        SystemDueRow.counted_from,
+    )
+    late_days = type_coerce(literal(on_date, Date) - due_on, Integer)
+    asked: Rows = select(
+        literal_column(f"ST_AsMVTGeom(site.geom3857, {envelope}), {EXTENT}, {MARGIN}, true)").label(
+            "geom"
+        ),
+        SystemDueRow.system_id.label("id"),
+        SystemDueRow.site_id.label("site_id"),
+        SiteRow.key.label("site"),
+        SystemRow.kind.label("kind"),
+        SystemDueRow.task.label("task"),
+        func.to_char(due_on, "YYYY-MM-DD").label("due_on"),
+        late_days.label("days_overdue"),
+        overdue(session, due_on, grace_days, on_date).label("overdue"),
+        case(
+            (due_on.is_(None), None),
+            (or_(since.is_(None), since >= due_on), func.greatest(0.0, 1 + late_days / 365.0)),
+            else_=func.greatest(
+                0.0,
+                type_coerce(literal(on_date, Date) - since, Integer)
+                / cast(type_coerce(due_on - since, Integer), Double),
+            ),
+        ).label("share_passed"),
+        FloodFactRow.in_hazard_area.label("in_hazard_area"),
+        FloodFactRow.below_bfe.label("below_bfe"),
+    )
+    return (
+        asked.select_from(SiteRow)
+        .join(SystemDueRow, SystemDueRow.site_id == SiteRow.id)
+        .join(SystemRow, SystemRow.id == SystemDueRow.system_id)
+        .join(FloodFactRow, FloodFactRow.site_id == SiteRow.id, isouter=True)
+        .where(
+            text(f"site.geom3857 && {envelope}, margin => {MARGIN / EXTENT})"),
+            *site_scope(session, scope),
+            *late_filter(session, which, on_date),
+            *filtered(which),
+        )
+        .limit(2 * most)
+    )
+
+
+def _squares_by_cell(
+    session: Session, scope: Scope, tile: tuple[int, int, int], on_date: date, which: DueFilter
+) -> tuple[GridSquare, ...]:
+    """Return squares from the map cells that systems lie in."""
+    zoom, x, y = tile
+    down = CELL_ZOOM - zoom
+    low, high = (x << down) * _ROWS, (((x + 1) << down) * _ROWS) - 1
+    plain = (which.kinds, which.in_hazard_area, which.late_days) == ((), None, None)
+    if plain and session.get_bind().dialect.name == "postgresql":
+        counts = _from_grid(session, scope, (low, high), on_date, which)
+    else:
+        counts = _from_systems(session, scope, (low, high), on_date, which)
+    found = np.array(list(counts), dtype=np.int64).reshape(-1, 3)
+    across, along = found[:, 0] // _ROWS, found[:, 0] % _ROWS
+    inside = (along >> down) == y
+    shift = CELL_ZOOM - zoom - _SHIFT
+    return _summed(zoom, across[inside] >> shift, along[inside] >> shift, found[inside, 1:])
+
+
+def _from_grid(
+    session: Session, scope: Scope, cells: tuple[int, int], on_date: date, which: DueFilter
+) -> Counts:
+    overdue_then = func.width_bucket(
+        cast((on_date - _DAY_ZERO).days - 1, Integer), GRID.c.late_days
+    )
+    asked = select(GRID.c.cell, GRID.c.n, overdue_then).where(
+        GRID.c.cell.between(*cells), *scope.conditions(GRID.c.firm_id, GRID.c.jurisdiction_id)
+    )
+    if which.firm_id is not None:
+        asked = asked.where(GRID.c.firm_id == which.firm_id)
+    if which.jurisdiction_id is not None:
+        asked = asked.where(GRID.c.jurisdiction_id == which.jurisdiction_id)
+    return [(row[0], row[1], row[2]) for row in session.execute(asked)]
+
+
+def _from_systems(
+    session: Session, scope: Scope, cells: tuple[int, int], on_date: date, which: DueFilter
+) -> Counts:
+    late = overdue(session, SystemDueRow.due_on, SystemDueRow.grace_days, on_date)
+    asked: Rows = select(SystemDueRow.cell, func.count(), func.sum(case((late, 1), else_=0)))
+    asked = asked.where(
+        SystemDueRow.cell.between(*cells),
+        *scope.conditions(SystemDueRow.firm_id + 0, SystemDueRow.jurisdiction_id + 0),
+        *late_filter(session, which, on_date),
+        *filtered(which),
+    ).group_by(SystemDueRow.cell)
+    if which.kinds:
+        asked = asked.join(SystemRow, SystemRow.id == SystemDueRow.system_id)
+    if which.in_hazard_area is not None:
+        asked = asked.join(FloodFactRow, FloodFactRow.site_id == SystemDueRow.site_id, isouter=True)
+    return [(row[0], row[1], row[2]) for row in session.execute(asked)]
+
+
+def _squares_by_place(
+    session: Session, scope: Scope, tile: tuple[int, int, int], on_date: date, which: DueFilter
+) -> tuple[GridSquare, ...]:
+    """Return squares of a tile that holds too many systems for marks, from their own places."""
+    zoom, x, y = tile
+    box = Box(*tile_box(zoom, x, y))
+    late = cast(overdue(session, SystemDueRow.due_on, SystemDueRow.grace_days, on_date), Integer)
+    asked: Rows = select(SiteRow.lon, SiteRow.lat, late)
+    rows = session.execute(_joined(session, asked, scope, box, on_date, which)).all()
+    found = np.array([tuple(one) for one in rows], dtype=float).reshape(-1, 3)
+    level = zoom + _SHIFT
+    cells = cells_of(found[:, 0], found[:, 1], level)
+    counts = np.column_stack([np.ones(len(found)), found[:, 2]]).astype(np.int64)
+    return _summed(zoom, cells >> level, cells & ((1 << level) - 1), counts)
+
+
+def _joined(
+    session: Session, asked: Rows, scope: Scope, box: Box, on_date: date, which: DueFilter
+) -> Rows:
+    asked = asked.select_from(SiteRow).join(SystemDueRow, SystemDueRow.site_id == SiteRow.id)
+    if which.kinds:
+        asked = asked.join(SystemRow, SystemRow.id == SystemDueRow.system_id)
+    if which.in_hazard_area is not None:
+        asked = asked.join(FloodFactRow, FloodFactRow.site_id == SiteRow.id, isouter=True)
+    return in_box(session, asked, box).where(
+        *site_scope(session, scope), *late_filter(session, which, on_date), *filtered(which)
+    )
+
+
+def _summed(
+    zoom: int,
+    across: npt.NDArray[np.int64],
+    along: npt.NDArray[np.int64],
+    counts: npt.NDArray[np.int64],
+) -> tuple[GridSquare, ...]:
+    """Add up the counts of each square; systems on a tile's far edge belong to the next one."""
+    level = zoom + _SHIFT
+    numbers, where = np.unique(across * (1 << level) + along, return_inverse=True)
+    n, n_overdue = (
+        np.bincount(where, weights=counts[:, one], minlength=len(numbers)) for one in (0, 1)
+    )
+    return tuple(
+        GridSquare(centre_of(level, number >> level, number & ((1 << level) - 1)), int(a), int(b))
+        for number, a, b in zip(numbers.tolist(), n, n_overdue, strict=True)
+    )

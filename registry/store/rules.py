@@ -1,0 +1,125 @@
+"""Interval rules and task kinds: those that come with the program, overlaid by the store's own."""
+
+from dataclasses import dataclass, fields
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from registry.due.rules_file import RuleFile, read_rules
+from registry.records.work import IntervalRule, TaskKind
+from registry.store.bodies import from_body, to_body
+from registry.store.history import Author, as_said, note_changes
+from registry.store.tables import IntervalRuleRow, TaskKindRow
+
+REMOVED: dict[str, Any] = {"removed": True}
+"""The body of a rule that was taken away, so that the shipped one of its code stays away too."""
+
+
+@dataclass(slots=True)
+class RulesDone:
+    """What putting rules into the store did; ``touched`` are the tasks whose dates may change."""
+
+    added: int = 0
+    changed: int = 0
+    unchanged: int = 0
+    touched: frozenset[str] = frozenset()
+
+
+@cache
+def shipped() -> RuleFile:
+    """Return the rules and task kinds that come with the program."""
+    text = files("registry.due").joinpath("defaults.toml").read_text("utf-8")
+    return read_rules(text, "defaults.toml")
+
+
+def rules(session: Session) -> list[IntervalRule]:
+    """Return the rules in force, by code: the store's own win over those of the program."""
+    found = dict(shipped().rules)
+    for code, body in session.execute(select(IntervalRuleRow.code, IntervalRuleRow.body)):
+        if body == REMOVED:
+            found.pop(code, None)
+        else:
+            found[code] = from_body(IntervalRule, body)
+    return [found[code] for code in sorted(found)]
+
+
+def task_kinds(session: Session) -> list[TaskKind]:
+    """Return all task kinds, by code: the store's own win over those of the program."""
+    found = dict(shipped().tasks)
+    for body in session.scalars(select(TaskKindRow.body)):
+        task = from_body(TaskKind, body)
+        found[task.code] = task
+    return [found[code] for code in sorted(found)]
+
+
+def put_rules(session: Session, file: RuleFile, by: Author) -> RulesDone:
+    """Put a file's rules and task kinds into the store, with their history; return what was done.
+
+    A rule to remove leaves a mark, so that a rule of the same code that comes with the program does
+    not stand up again. A code that is not there counts as unchanged.
+    """
+    done = RulesDone()
+    touched: set[str] = set()
+    before = {one.code: one for one in rules(session)}
+    for code, rule in file.rules.items():
+        if _put(session, before.get(code), rule, by, done):
+            session.merge(
+                IntervalRuleRow(
+                    code=code, task=rule.task, rule_set=rule.jurisdiction, body=to_body(rule)
+                )
+            )
+            touched |= {rule.task, before.get(code, rule).task}
+    for code in file.remove:
+        old = before.get(code)
+        if old is None or code in file.rules:
+            done.unchanged += 1
+            continue
+        session.merge(IntervalRuleRow(code=code, task=old.task, rule_set="", body=REMOVED))
+        note_changes(session, [by.change("rule", code, "rule", as_said(old.citation), "removed")])
+        done.changed += 1
+        touched.add(old.task)
+    tasks = {one.code: one for one in task_kinds(session)}
+    for code, task in file.tasks.items():
+        if _put(session, tasks.get(code), task, by, done):
+            session.merge(TaskKindRow(code=code, name=task.name, body=to_body(task)))
+            if code not in tasks or tasks[code].clock != task.clock:
+                touched.add(code)
+    session.flush()
+    done.touched = frozenset(touched)
+    return done
+
+
+def _put(
+    session: Session,
+    old: IntervalRule | TaskKind | None,
+    new: IntervalRule | TaskKind,
+    by: Author,
+    done: RulesDone,
+) -> bool:
+    """Count one rule or task and note its changes; return whether there is anything to write."""
+    kind = "rule" if isinstance(new, IntervalRule) else "task"
+    if old is None:
+        done.added += 1
+        note_changes(session, [by.change(kind, new.code, kind, "", "added")])
+        return True
+    changed = _changed_fields(old, new)
+    note_changes(
+        session,
+        [
+            by.change(
+                kind, new.code, name, as_said(getattr(old, name)), as_said(getattr(new, name))
+            )
+            for name in changed
+        ],
+    )
+    done.changed += 1 if changed else 0
+    done.unchanged += 0 if changed else 1
+    return bool(changed)
+
+
+def _changed_fields(old: IntervalRule | TaskKind, new: IntervalRule | TaskKind) -> list[str]:
+    names = [one.name for one in fields(new)]
+    return [name for name in names if getattr(old, name) != getattr(new, name)]
