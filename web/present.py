@@ -5,7 +5,7 @@ out as words, never as 0, never as -9999.
 """
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import UTC, date, datetime
 from fractions import Fraction
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -287,15 +287,3 @@ def lateness(days_overdue: int | None) -> str:
         return "due today"
     days = count(abs(days_overdue), "day")
     return f"{days} overdue" if days_overdue > 0 else f"due in {days}"
-
-
-FILTERS: dict[str, Callable[..., object]] = {
-    one.__name__: one
-    for one in (
-        *(number, count, share, quantity, feet, gallons, feet_inches, inches),
-        *(elevation, freeboard, bearing, paces, miles, drive, duration, minutes),
-        *(day, short_day, weekday_day, clock, moment_words, between, clock_of),
-        *(window, week, lateness),
-    )
-}
-"""Every function of this module by its name, for the templates."""

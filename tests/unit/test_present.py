@@ -216,7 +216,3 @@ def test_counts_have_their_plural() -> None:
     assert present.count(1, "site") == "1 site"
     assert present.count(12_500, "site") == "12,500 sites"
     assert present.count(2, "box", "boxes") == "2 boxes"
-
-
-def test_templates_find_every_function_by_its_name() -> None:
-    assert all(present.FILTERS[name] is getattr(present, name) for name in present.FILTERS)

@@ -33,23 +33,6 @@ def lid_name(share_passed: float | None, wave: bool, bar: bool) -> str:
     return f"lid-{step}" + ("-wave" if wave else "") + ("-bar" if bar else "")
 
 
-def lid_sprite(size: float = 56) -> dict[str, str]:
-    """Return every drawn mark by its name: 26 states of the ring, with and without wave and bar."""
-    return {
-        lid_name(share, wave, bar): picture(
-            lid_name(share, wave, bar),
-            interval_words(share),
-            flood_words(wave, bar),
-            BOX,
-            lid_body(share, wave, bar),
-            size=(size, size),
-        )
-        for share in SHARES
-        for wave in (False, True)
-        for bar in (False, True)
-    }
-
-
 @dataclass(frozen=True, slots=True)
 class LidSheet:
     """All drawn marks in one SVG, for a map that cuts them out.
