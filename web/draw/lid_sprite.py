@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from web.draw.lid_mark import BOX, flood_words, interval_words, lid_body
+from web.draw.lid_mark import BOX, lid_body
 from web.draw.svg import element, picture
 
 STEPS = 12
