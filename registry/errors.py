@@ -63,7 +63,14 @@ class ConflictError(RegistryError):
 
 
 class RoadError(RegistryError):
-    """The road network cannot be built, read or does not reach a place."""
+    """The road network cannot be built, read or does not reach a place.
+
+    ``far`` holds the numbers, from 0, of the places asked for that lie too far from any road.
+    """
+
+    def __init__(self, text: str, far: tuple[int, ...] = ()) -> None:
+        self.far = far
+        super().__init__(text)
 
 
 class PlanError(RegistryError):

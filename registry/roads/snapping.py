@@ -41,14 +41,13 @@ def snap_warnings(places: Sequence[LonLat], snap_m: npt.NDArray[np.float64]) -> 
     RoadError
         If a place lies more than 2 km from any road; every such place is listed.
     """
-    beyond = [
-        f"{name_of(i, places[i])}: {snap_m[i] / 1000:,.1f} km"
-        for i in np.flatnonzero(~(snap_m <= REFUSE_M)).tolist()
-    ]
-    if beyond:
+    far = np.flatnonzero(~(snap_m <= REFUSE_M)).tolist()
+    if far:
+        beyond = [f"{name_of(i, places[i])}: {snap_m[i] / 1000:,.1f} km" for i in far]
         raise RoadError(
             f"No road within 2 km of {_listed(beyond)}. Check the position, or import roads that "
-            "cover it."
+            "cover it.",
+            far=tuple(far),
         )
     return tuple(
         f"{name_of(i, places[i])} lies {snap_m[i]:,.0f} m from the nearest road."

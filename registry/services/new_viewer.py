@@ -30,8 +30,7 @@ def viewer_for(
             known.values()
         )
     elif kind is not Role.ADMINISTRATOR or firm is not None:
-        firms = names.firm_ids(session)
-        firm_id = _one(firms, firm, "firm") if firm else _only(firms)
+        firm_id = firm_named(session, firm)
     if technician is not None and firm_id is not None:
         technician_id = _one(names.technician_ids(session, firm_id), technician, "technician")
     return Viewer(
@@ -51,6 +50,18 @@ def _only(firms: dict[str, int]) -> int:
         there = ", ".join(sorted(firms)) or "none yet; import a crew first"
         raise NotFoundError(f"Say which firm with --firm. Known: {there}.")
     return next(iter(firms.values()))
+
+
+def firm_named(session: Session, name: str | None) -> int:
+    """Return the id of a firm by its name, or of the only one where no name is given.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such firm, or several and none was named.
+    """
+    firms = names.firm_ids(session)
+    return _one(firms, name, "firm") if name else _only(firms)
 
 
 def technician_named(session: Session, viewer: Viewer, name: str) -> int:

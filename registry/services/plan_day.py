@@ -1,0 +1,184 @@
+"""Ordering one date's visits: what is due, over which roads, by whom, checked and kept."""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from registry.errors import PlanError, RoadError
+from registry.plan.check import check
+from registry.plan.day import day_records, planned_day
+from registry.plan.from_records import day_places, day_problem
+from registry.plan.ports import ProgressLine, RoadEngine, RouteSolver
+from registry.plan.words import WhyWord
+from registry.records.crew import FillPoint, Technician
+from registry.records.day import Day, Waiting
+from registry.records.places import LonLat
+from registry.records.visits import DueVisit
+from registry.services.due_visits import due_visits
+from registry.store import Session, Store, crew, days, names, places
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Search:
+    """How long a solver searches: seconds, or rounds, with which the same seed gives one plan."""
+
+    seconds: float | None = None
+    rounds: int | None = None
+    seed: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayInput:
+    """What a date is planned from."""
+
+    firm_id: int
+    on_date: date
+    zone: str
+    yard: LonLat | None
+    visits: tuple[DueVisit, ...]
+    crew: tuple[Technician, ...]
+    fills: tuple[FillPoint, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayOrder:
+    """Which date is to be ordered, for whom, with what effort; ``horizon_days`` None = by rule."""
+
+    firm_id: int
+    on_date: date
+    search: Search
+    made_by: str
+    now: datetime
+    horizon_days: int | None = None
+
+
+def plan_day(
+    store: Store,
+    roads: RoadEngine,
+    solver: RouteSolver,
+    wanted: DayOrder,
+    progress: ProgressLine | None = None,
+) -> Day:
+    """Choose and order the visits of a date for all technicians; kept only once checked.
+
+    The store is read before the search and written after it, so that nobody waits meanwhile.
+
+    Raises
+    ------
+    PlanError
+        If there is no place to start from, or a plan breaks a limit.
+    RoadError
+        If the roads cannot be used.
+    """
+    with store.reading() as session:
+        known = day_input(session, wanted.firm_id, wanted.on_date, wanted.horizon_days)
+    day = order(known, roads, solver, wanted.search, progress)
+    with store.session() as session:
+        return days.save_day(session, day, made_by=wanted.made_by, now=wanted.now)
+
+
+def day_input(
+    session: Session, firm_id: int, on_date: date, horizon_days: int | None = None
+) -> DayInput:
+    """Return what a date is planned from; ``horizon_days`` None = as each rule says."""
+    return DayInput(
+        firm_id=firm_id,
+        on_date=on_date,
+        zone=names.zone_of_firm(session, firm_id),
+        yard=places.firm(session, firm_id).yard,
+        visits=tuple(due_visits(session, firm_id, on_date, horizon_days)),
+        crew=tuple(crew.technicians(session, firm_id)),
+        fills=tuple(crew.fill_points(session, firm_id)),
+    )
+
+
+def order(
+    known: DayInput,
+    roads: RoadEngine,
+    solver: RouteSolver,
+    search: Search,
+    progress: ProgressLine | None = None,
+) -> Day:
+    """Return the routes of a date, recomputed by the independent check before they are told."""
+    known, too_far = _within_reach(known, roads)
+    at = _places(known)
+    matrix = roads.travel_times(at)
+    problem = day_problem(
+        known.visits,
+        known.crew,
+        known.fills,
+        matrix.travel_s,
+        matrix.travel_m,
+        known.on_date,
+        places=at,
+        yard=known.yard,
+    )
+    solution = solver.solve(
+        problem,
+        seconds=search.seconds,
+        rounds=search.rounds,
+        seed=search.seed,
+        progress=progress,
+    )
+    check(problem, solution.routes, required_may_wait=True)
+    day = planned_day(
+        problem,
+        solution,
+        day_records(
+            known.on_date,
+            known.zone,
+            at,
+            known.visits,
+            known.crew,
+            known.fills,
+            matrix.roads_used(),
+        ),
+        firm_id=known.firm_id,
+        seed=search.seed,
+        line_of=roads.line,
+    )
+    return replace(day, waiting=(*day.waiting, *(_far_from_roads(one) for one in too_far)))
+
+
+def _places(known: DayInput) -> tuple[LonLat, ...]:
+    at = day_places(known.visits, known.crew, known.fills, yard=known.yard, on_date=known.on_date)
+    if not at:
+        raise PlanError(
+            "There is no place to start from. Import a crew with a yard or homes first."
+        )
+    return at
+
+
+def _within_reach(known: DayInput, roads: RoadEngine) -> tuple[DayInput, tuple[DueVisit, ...]]:
+    """Return the input without the visits that lie too far from any road, and those visits.
+
+    One site with a wrong position must not keep a whole day from being ordered; a yard or a home
+    with one must.
+    """
+    at = _places(known)
+    try:
+        roads.travel_times(at)
+    except RoadError as wrong:
+        far = {at[number] for number in wrong.far}
+        starts = {who.home or known.yard for who in known.crew}
+        if not far or far & starts or far & {fill.lon_lat for fill in known.fills}:
+            raise
+        near = tuple(one for one in known.visits if one.lon_lat not in far)
+        return replace(known, visits=near), tuple(one for one in known.visits if one.lon_lat in far)
+    return known, ()
+
+
+def _far_from_roads(visit: DueVisit) -> Waiting:
+    return Waiting(
+        site_id=visit.site_id,
+        site=visit.site_key,
+        place=visit.site_name,
+        lon_lat=visit.lon_lat,
+        tasks=visit.tasks,
+        due_on=visit.due_on,
+        days_overdue=visit.days_overdue,
+        minutes=visit.service_min,
+        why_word=WhyWord.UNREACHABLE,
+        why="No road of the imported network lies within 2 km: check the site's position, or "
+        "import roads that cover it.",
+        held=visit.hold is not None,
+    )
