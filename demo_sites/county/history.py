@@ -13,6 +13,8 @@ START = months_before(TODAY, 36)
 YEAR_DAYS = 365.25
 INTERVALS = {"gravity": 36, "cesspool": 36, "unknown": 36, "secondary treatment": 6}
 """Months between two visits, by the kind of system; 12 for all others."""
+TOWN_LOOKS = ("gravity", "cesspool", "unknown")
+"""Kinds at which the town looks every 24 months, the county every 36."""
 USE_GPD = 46.0
 """Wastewater of a person on a day of use [gal/d]."""
 CLOGGING, WORN, ROLLED, LEAKING, SHUT = (
@@ -64,15 +66,22 @@ def interval_months(built: Built) -> int:
     """Return the months between two visits of a system."""
     if built.kind == "gravity" and built.has_filter:
         return 12
+    if built.kind in TOWN_LOOKS and built.home.spot.in_town:
+        return 24
     return INTERVALS.get(built.kind, 12)
 
 
-def course(built: Built, drift: str, rng: Random) -> Course:
-    """Return a system's course: its visits, its pump-out, its starting values."""
+def course(built: Built, drift: str, late_days: int, rng: Random) -> Course:
+    """Return a system's course: its visits, its pump-out, its starting values.
+
+    ``late_days`` above 0: forgotten, so many days overdue today.
+    """
     months = interval_months(built)
     visits: list[date] = []
     if built.home.installed_on < months_before(TODAY, 12):
         day = months_before(next_due(rng), months)
+        if late_days:
+            day = months_before(TODAY - timedelta(days=late_days), months)
         if drift:
             day = months_before(TODAY - timedelta(days=rng.randint(-20, 30)), months)
         while day >= START or not visits:
@@ -191,13 +200,13 @@ def _visit(made: Course, number: int, day: date, rng: Random) -> list[Cells]:
     if kind == "secondary treatment":
         _treatment(visit, rng)
     if kind == "gravity" and built.has_filter:
-        yearly = (len(made.visits) - 1 - number) % 3 == 0
+        yearly = (len(made.visits) - 1 - number) % (2 if built.home.spot.in_town else 3) == 0
         _filter(visit, rng)
     elif built.has_filter and yearly:
         _filter(visit, rng)
     if yearly:
         _inspection(visit, rng)
-    if kind in PUMPED and kind != "secondary treatment":
+    if kind in PUMPED and yearly:
         _pump_test(visit, rng)
     if kind in PRESSURE:
         _purge(visit, number, rng)

@@ -14,6 +14,10 @@ CAMP = "Otter Flat Camp"
 DRIFTS = (CLOGGING, CLOGGING, CLOGGING, WORN, WORN, ROLLED, LEAKING, SHUT)
 
 
+FORGOTTEN_DAYS = (134, 402, 97, 221, 168, 311)
+"""Days by which a few systems are overdue that everybody forgot."""
+
+
 @dataclass(frozen=True, slots=True)
 class Records:
     """Rows of every file, and the homes they are about."""
@@ -40,8 +44,11 @@ def records(chosen: list[tuple[str, Spot]], rng: Random) -> Records:
         for system, kind in [(_first_system(home), home.kind), *home.further]
     ]
     drifts = _drifts(built)
+    late = _forgotten(built, drifts)
     readings = [
-        row for one in built for row in rows_of(course(one, drifts.get(id(one), ""), rng), rng)
+        row
+        for one in built
+        for row in rows_of(course(one, drifts.get(id(one), ""), late.get(id(one), 0), rng), rng)
     ]
     return Records(
         homes=homes,
@@ -108,6 +115,17 @@ def _drifts(built: list[Built]) -> dict[int, str]:
     ]
     step = len(fit) // len(DRIFTS)
     return {id(fit[k * step + step // 2]): drift for k, drift in enumerate(DRIFTS)}
+
+
+def _forgotten(built: list[Built], drifts: dict[int, str]) -> dict[int, int]:
+    """Return which systems nobody went to for long, and by how many days they are overdue."""
+    fit = [
+        one
+        for one in built
+        if id(one) not in drifts and not one.system and 1990 < one.home.installed_on.year < 2020
+    ]
+    step = len(fit) // len(FORGOTTEN_DAYS)
+    return {id(fit[k * step + step // 3]): days for k, days in enumerate(FORGOTTEN_DAYS)}
 
 
 def _conditions(built: list[Built], rng: Random) -> list[Cells]:

@@ -85,11 +85,11 @@ def make_kinds() -> tuple[str, ...]:
 
 
 def test_a_dose_counter_rolls_over_and_a_lateral_clogs() -> None:
-    counters: dict[str, list[int]] = {}
+    counters: dict[tuple[str, str], list[int]] = {}
     squirts: dict[tuple[str, str], list[float]] = {}
     for row in rows("readings.csv"):
         if row["kind"] == "counter":
-            counters.setdefault(row["site"], []).append(int(row["value"]))
+            counters.setdefault((row["site"], row["system"]), []).append(int(row["value"]))
         if row["kind"] == "squirt height" and float(row["value"]):
             squirts.setdefault((row["site"], row["component"]), []).append(float(row["value"]))
     fallen = [one for one in counters.values() if any(b < a for a, b in pairwise(one))]
