@@ -8,12 +8,12 @@ from registry.store.tables import FirmRow, JurisdictionRow, SiteRow, TechnicianR
 
 def firm_ids(session: Session) -> dict[str, int]:
     """Return the id of every firm by name."""
-    return dict(session.execute(select(FirmRow.name, FirmRow.id)))
+    return dict(session.execute(select(FirmRow.name, FirmRow.id)).tuples().all())
 
 
 def jurisdiction_ids(session: Session) -> dict[str, int]:
     """Return the id of every jurisdiction by name."""
-    return dict(session.execute(select(JurisdictionRow.name, JurisdictionRow.id)))
+    return dict(session.execute(select(JurisdictionRow.name, JurisdictionRow.id)).tuples().all())
 
 
 def technician_ids(session: Session, firm_id: int) -> dict[str, int]:
@@ -21,7 +21,7 @@ def technician_ids(session: Session, firm_id: int) -> dict[str, int]:
     rows = session.execute(
         select(TechnicianRow.name, TechnicianRow.id).where(TechnicianRow.firm_id == firm_id)
     )
-    return dict(rows)
+    return dict(rows.tuples().all())
 
 
 def zone_of_firm(session: Session, firm_id: int) -> str:
