@@ -31,13 +31,15 @@ class Done(StrEnum):
 class SiteLoad:
     """One import of sites into one firm; holds the tables until the session ends.
 
-    ``blank_clears`` False means that an empty value leaves what is kept.
+    ``blank_clears`` False means that an empty value leaves what is kept. ``touched`` are the sites
+    that were added or changed so far.
     """
 
     session: Session
     firm_id: int
     by: Author
     blank_clears: bool = False
+    touched: list[int] = field(init=False, default_factory=list)
     _may_know: bool = field(init=False, default=True)
 
     def __post_init__(self) -> None:
@@ -101,6 +103,7 @@ class SiteLoad:
         )
         self._add_systems(ids, system, new, every=every)
         self._note_added("site", ids, ids)
+        self.touched += ids
 
     def _add_systems(
         self, site_ids: Sequence[int], system: Columns, rows: list[int], *, every: bool
@@ -160,6 +163,7 @@ class SiteLoad:
             self._add_systems(owners, system, without, every=False)
             history += [self.by.change("system", "", "system", "", "added", one) for one in owners]
         note_changes(self.session, history)
+        self.touched += [one for i, one in site_ids.items() if done[i] is Done.CHANGED]
 
     def _known_systems(
         self, site_ids: list[int], fields: tuple[str, ...]

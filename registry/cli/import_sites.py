@@ -1,0 +1,66 @@
+"""``riserway import sites``: sites with their systems from CSV or GIS files."""
+
+from pathlib import Path
+
+import click
+
+from registry.cli.import_options import bar, file_options, tell, user_name
+from registry.cli.options import json_option, store_option
+
+
+@click.command("sites", epilog="Example: riserway import sites county.csv --map county.toml --json")
+@click.argument("file", type=click.Path(path_type=Path))
+@file_options
+@click.option("--crs", default="", metavar="EPSG:n", help="The coordinate system of the file.")
+@click.option("--layer", default=None, help="Which layer, where a file has several.")
+@click.option(
+    "--write-map",
+    type=click.Path(path_type=Path),
+    default=None,
+    help="Write the column map that is used, to be mended.",
+)
+@click.option("--jurisdiction", default="", help="Whose rules hold for rows that name none.")
+@click.option("--blank-clears", is_flag=True, help="Let an empty cell empty what is kept.")
+@json_option
+@store_option
+def command(
+    file: Path,
+    map_path: Path | None,
+    encoding: str | None,
+    delimiter: str | None,
+    firm: str,
+    rejects: Path | None,
+    who: str,
+    crs: str,
+    layer: str | None,
+    write_map: Path | None,
+    jurisdiction: str,
+    blank_clears: bool,
+    as_json: bool,
+    store: str | None,
+) -> int:
+    """Bring the sites of FILE into the registry, one system each."""
+    from registry.imports.opening import Reading
+    from registry.services.import_outcome import ImportRequest
+    from registry.services.import_sites import import_sites
+    from registry.wiring import assemble
+
+    parts = assemble(store)
+    with bar("Importing sites") as progress, parts.store.session() as session:
+        request = ImportRequest(
+            path=file,
+            who=who or user_name(),
+            now=parts.now(),
+            map_path=map_path,
+            write_map=write_map,
+            crs=crs,
+            firm=firm,
+            jurisdiction=jurisdiction,
+            reading=Reading(layer=layer, encoding=encoding, delimiter=delimiter),
+            rejects=rejects,
+            folder=Path.cwd(),
+            blank_clears=blank_clears,
+            progress=progress,
+        )
+        outcome = import_sites(session, request)
+    return tell(outcome, as_json=as_json)

@@ -1,0 +1,61 @@
+"""``riserway store``: make, migrate and verify a store."""
+
+import click
+
+from registry.cli.options import json_option, print_json, say, store_option
+
+
+@click.group("store", epilog="Example: riserway store create --store sqlite:///county.sqlite")
+def command() -> None:
+    """Make, migrate and verify a store."""
+
+
+@command.command(epilog="Example: riserway store create --store postgresql://me@/county")
+@store_option
+def create(store: str | None) -> None:
+    """Make a store where there is none yet; one that is there is left as it is."""
+    from registry.services.look_after_store import create_store
+    from registry.wiring import assemble
+
+    parts = assemble(store, check=False)
+    made, revision = create_store(parts.store)
+    say(f"{'Made' if made else 'There is already'} a store at revision {revision}.")
+
+
+@command.command(epilog="Example: riserway store upgrade")
+@store_option
+def upgrade(store: str | None) -> None:
+    """Bring a store to this program's revision."""
+    from registry.services.look_after_store import upgrade_store
+    from registry.wiring import assemble
+
+    parts = assemble(store, check=False)
+    before, after = upgrade_store(parts.store)
+    say(f"The store is at revision {after}" + ("." if before == after else f", was {before}."))
+
+
+@command.command(epilog="Example: riserway store check --json")
+@json_option
+@store_option
+def check(as_json: bool, store: str | None) -> int:
+    """Verify a store: its revision, its tables, and that what it holds hangs together."""
+    from registry.services.look_after_store import check_store
+    from registry.wiring import assemble
+
+    found = check_store(assemble(store, check=False).store)
+    if as_json:
+        print_json(
+            {
+                "revision": found.revision,
+                "dialect": found.dialect,
+                "sites": found.sites,
+                "problems": found.problems,
+            }
+        )
+    else:
+        click.echo(f"{found.dialect}, revision {found.revision or 'none'}, {found.sites:,} sites.")
+        for problem in found.problems:
+            click.echo(f"Problem: {problem}")
+        if not found.problems:
+            click.echo("No problems.")
+    return 1 if found.problems else 0

@@ -1,0 +1,143 @@
+"""Rows of a file as sites with one system each, and those that are to be mended first."""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from registry.imports.cells import Fault
+from registry.imports.column_map import ColumnMap
+from registry.imports.fields import SITE, SITES, SYSTEM, SYSTEM_WORDS
+from registry.imports.positions import Positions
+from registry.imports.row_keys import RowKeys
+from registry.imports.rows import RowReader, Rows
+from registry.imports.sheet import Sheet
+
+SITE_COLUMNS = tuple(one.name for one in SITE if one.name not in {"lon", "lat", "jurisdiction"})
+SHOWN = 12
+
+
+@dataclass(slots=True, kw_only=True)
+class SiteRows:
+    """The good rows of one sheet, column by column, named as the store names them.
+
+    ``jurisdictions`` holds a name for each row where the file names them. ``rejected`` holds, for
+    the others, what the rejects file needs: row index → key.
+    """
+
+    rows: Rows
+    keys: list[str]
+    site: dict[str, list[Any]]
+    system: dict[str, list[Any]]
+    jurisdictions: list[str] | None
+    rejected: dict[int, str]
+
+
+@dataclass
+class SiteReader:
+    """Reads sheet after sheet of a file of sites.
+
+    ``has_jurisdiction`` tells whether rows that name no jurisdiction have one all the same.
+    ``to_be_located`` counts rows without a position that are kept.
+    """
+
+    file_name: str
+    map: ColumnMap
+    positions: Positions
+    has_jurisdiction: bool = True
+    to_be_located: int = 0
+    _reader: RowReader = field(init=False)
+    _keys: RowKeys = field(init=False)
+    _repairs: Counter[str] = field(init=False, default_factory=Counter)
+
+    def __post_init__(self) -> None:
+        """Prepare what is remembered over all sheets."""
+        self._reader = RowReader(
+            self.file_name,
+            SITES,
+            self.map,
+            keeps_unknown=frozenset({"kind"}),
+            synonyms={"kind": {word: kind.value for word, kind in SYSTEM_WORDS.items()}},
+        )
+        self._keys = RowKeys(self.map.key)
+
+    def read(self, sheet: Sheet) -> SiteRows:
+        """Return the rows of a sheet as sites."""
+        rows = self._reader.read(sheet)
+        keys = self._keys.of(rows)
+        lon, lat = self.positions.place(rows)
+        self._require_place(rows, lon)
+        self._require_jurisdiction(rows)
+        self._repairs.update(sheet.repairs.values())
+        good = rows.good()
+        self.to_be_located += sum(lon[i] is None for i in good)
+        columns = {name: rows.values[name] for name in SITE_COLUMNS if name in rows.values}
+        system = {one.name: rows.values[one.name] for one in SYSTEM if one.name in rows.values}
+        if "kind" in self.map.columns:
+            raw = sheet.columns[self.map.columns["kind"]]
+            system["kind_as_given"] = [cell.strip() for cell in raw]
+        if "system_key" in rows.values:
+            system["key"] = rows.values["system_key"]
+        names = rows.values.get("jurisdiction")
+        return SiteRows(
+            rows=rows,
+            keys=_of(keys, good),
+            site={"lon": _of(lon, good), "lat": _of(lat, good)}
+            | {name: _of(values, good) for name, values in columns.items()},
+            system={name: _of(values, good) for name, values in system.items()},
+            jurisdictions=None if names is None else _of(names, good),
+            rejected={i: keys[i] for i in rows.faults},
+        )
+
+    def warnings(self) -> list[str]:
+        """Return what a person should know of the rows that were taken."""
+        said = self._keys.warnings()
+        unknown = self._reader.unknown_words
+        if unknown:
+            shown = ", ".join(f"“{word}” {n:,}" for word, n in unknown.most_common(SHOWN))
+            more = f" and {len(unknown) - SHOWN:,} more words" if len(unknown) > SHOWN else ""
+            said.append(
+                f"{unknown.total():,} systems are of a kind that is not known and kept as "
+                f"“unknown” with their own word: {shown}{more}. Map the words in [values.kind]."
+            )
+        if self._reader.without_word:
+            said.append(
+                f"{self._reader.without_word:,} rows do not say of which kind the system is; "
+                "it is kept as “unknown”."
+            )
+        if not {"kind"} & (set(self.map.columns) | set(self.map.constants)):
+            said.append("No column says of which kind the systems are; they are kept as “unknown”.")
+        if self.to_be_located:
+            said.append(f"{self.to_be_located:,} sites have no position and are to be located.")
+        said += [f"In {n:,} records {repair}." for repair, n in self._repairs.items()]
+        return said
+
+    def _require_jurisdiction(self, rows: Rows) -> None:
+        """Reject rows that name no jurisdiction where none holds for the whole file."""
+        if self.has_jurisdiction:
+            return
+        column = self.map.columns.get("jurisdiction", "jurisdiction")
+        for i, name in enumerate(rows.values.get("jurisdiction", [])):
+            if not name:
+                fault = Fault("no jurisdiction is named", "Name it, or say --jurisdiction")
+                rows.fault(i, column, fault)
+
+    @staticmethod
+    def _require_place(rows: Rows, lon: Sequence[float | None]) -> None:
+        """Reject rows that have no position and nothing to find one by."""
+        address, parcel = rows.values.get("address"), rows.values.get("parcel")
+        for i, one in enumerate(lon):
+            if one is None and i not in rows.faults:
+                if (address and address[i]) or (parcel and parcel[i]):
+                    continue
+                rows.faults[i] = [
+                    (
+                        "",
+                        "there is no position, and neither an address nor a parcel to find one by",
+                        "Give one of the three",
+                    )
+                ]
+
+
+def _of(values: Sequence[Any], good: list[int]) -> list[Any]:
+    return list(values) if len(good) == len(values) else [values[i] for i in good]
