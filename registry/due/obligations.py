@@ -157,7 +157,9 @@ def _by_clock(
 ) -> tuple[Days, list[IntervalRule], list[str]]:
     """Return due dates, the rule behind each and why in a sentence."""
     candidates = np.stack([dates_by(rule, counted) for rule in rules])
-    which = np.argmin(np.where(np.isnat(candidates), np.datetime64("9999-12-31", "D"), candidates), 0)
+    which = np.argmin(
+        np.where(np.isnat(candidates), np.datetime64("9999-12-31", "D"), candidates), 0
+    )
     due_on = candidates[which, np.arange(len(counted))]
     now = np.datetime64(today, "D")
     unknown = np.isnat(due_on)

@@ -171,7 +171,7 @@ def _with_marks(
         .join(FloodFactRow, FloodFactRow.site_id == SiteRow.id, isouter=True)
         .where(
             text(f"site.geom3857 && {envelope}, margin => {MARGIN / EXTENT})"),
-            *site_scope(session, scope),
+            *site_scope(session, scope, which),
             *late_filter(session, which, on_date),
             *filtered(which),
         )
@@ -184,11 +184,12 @@ def _squares_by_cell(
 ) -> tuple[GridSquare, ...]:
     """Return squares from the map cells that systems lie in."""
     zoom, x, y = tile
+    scope = scope.narrowed(which.firm_id, which.jurisdiction_id)
     down = CELL_ZOOM - zoom
     low, high = (x << down) * _ROWS, (((x + 1) << down) * _ROWS) - 1
     plain = (which.kinds, which.in_hazard_area, which.late_days) == ((), None, None)
     if plain and session.get_bind().dialect.name == "postgresql":
-        counts = _from_grid(session, scope, (low, high), on_date, which)
+        counts = _from_grid(session, scope, (low, high), on_date)
     else:
         counts = _from_systems(session, scope, (low, high), on_date, which)
     found = np.array(list(counts), dtype=np.int64).reshape(-1, 3)
@@ -198,19 +199,13 @@ def _squares_by_cell(
     return _summed(zoom, across[inside] >> shift, along[inside] >> shift, found[inside, 1:])
 
 
-def _from_grid(
-    session: Session, scope: Scope, cells: tuple[int, int], on_date: date, which: DueFilter
-) -> Counts:
+def _from_grid(session: Session, scope: Scope, cells: tuple[int, int], on_date: date) -> Counts:
     overdue_then = func.width_bucket(
         cast((on_date - _DAY_ZERO).days - 1, Integer), GRID.c.late_days
     )
     asked = select(GRID.c.cell, GRID.c.n, overdue_then).where(
         GRID.c.cell.between(*cells), *scope.conditions(GRID.c.firm_id, GRID.c.jurisdiction_id)
     )
-    if which.firm_id is not None:
-        asked = asked.where(GRID.c.firm_id == which.firm_id)
-    if which.jurisdiction_id is not None:
-        asked = asked.where(GRID.c.jurisdiction_id == which.jurisdiction_id)
     return [(row[0], row[1], row[2]) for row in session.execute(asked)]
 
 
@@ -257,7 +252,7 @@ def _joined(
     if which.in_hazard_area is not None:
         asked = asked.join(FloodFactRow, FloodFactRow.site_id == SiteRow.id, isouter=True)
     return in_box(session, asked, box).where(
-        *site_scope(session, scope), *late_filter(session, which, on_date), *filtered(which)
+        *site_scope(session, scope, which), *late_filter(session, which, on_date), *filtered(which)
     )
 
 

@@ -1,6 +1,6 @@
 """The due list: pages of obligations by due date, counts, and what a site owes."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import fields
 from datetime import date, timedelta
 from heapq import merge
@@ -9,6 +9,7 @@ from sqlalchemy import ColumnElement, Date, func, literal, select, tuple_
 from sqlalchemy.orm import Session
 
 from registry.due.lateness import days_overdue
+from registry.due.visit_worth import Lateness
 from registry.records.due_rows import DueRow
 from registry.records.places import LonLat
 from registry.records.work import Obligation
@@ -64,28 +65,62 @@ def count_overdue(session: Session, scope: Scope, on_date: date) -> int:
 
 
 def due_for_visits(
-    session: Session, firm_id: int, on_date: date, horizon_days: int | None = None
+    session: Session,
+    firm_id: int,
+    on_date: date,
+    horizon_days: int | None = None,
+    site_ids: Collection[int] | None = None,
 ) -> list[Obligation]:
     """Return a firm's obligations that fall into their horizon on a date, by site.
 
-    ``horizon_days`` holds for all; None = each rule's own.
+    ``horizon_days`` holds for all; None = each rule's own. ``site_ids`` None = all sites.
     """
-    if horizon_days is None:
-        near = in_horizon(
-            session,
-            ObligationRow.due_on,
-            ObligationRow.horizon_days,
-            on_date,
-            LONGEST_HORIZON_DAYS,
-        )
+    if site_ids is not None:  # asked for both, SQLite reads all that is due
+        found = obligations_of_sites(session, site_ids)
+        found = [
+            one for one in found if one.firm_id == firm_id and _is_near(one, on_date, horizon_days)
+        ]
     else:
-        near = ObligationRow.due_on <= on_date + timedelta(days=horizon_days)
+        rows = session.execute(
+            select(*(getattr(ObligationRow, name) for name in FIELDS)).where(
+                *_near(session, firm_id, on_date, horizon_days)
+            )
+        )
+        found = [Obligation(**dict(zip(FIELDS, row, strict=True))) for row in rows]
+    return sorted(found, key=lambda one: (one.site_id, one.due_on or on_date, one.id))
+
+
+def lateness_of_sites(
+    session: Session, firm_id: int, on_date: date, horizon_days: int | None = None
+) -> list[Lateness]:
+    """Return what decides how much a visit is worth, for all that ``due_for_visits`` returns."""
     rows = session.execute(
-        select(*(getattr(ObligationRow, name) for name in FIELDS))
-        .where(ObligationRow.firm_id == firm_id, near)
-        .order_by(ObligationRow.site_id, ObligationRow.due_on, ObligationRow.id)
+        select(
+            ObligationRow.site_id, ObligationRow.task, ObligationRow.due_on, ObligationRow.estimated
+        ).where(*_near(session, firm_id, on_date, horizon_days))
     )
-    return [Obligation(**dict(zip(FIELDS, row, strict=True))) for row in rows]
+    return [
+        (site_id, task, (on_date - due_on).days, estimated)
+        for site_id, task, due_on, estimated in rows
+        if due_on is not None
+    ]
+
+
+def _is_near(one: Obligation, on_date: date, horizon_days: int | None) -> bool:
+    ahead = one.horizon_days if horizon_days is None else horizon_days
+    return one.due_on is not None and (one.due_on - on_date).days <= ahead
+
+
+def _near(
+    session: Session, firm_id: int, on_date: date, horizon_days: int | None
+) -> list[ColumnElement[bool]]:
+    """Return the conditions that an obligation is a firm's and falls into its horizon."""
+    due_on, own = ObligationRow.due_on, ObligationRow.horizon_days
+    if horizon_days is None:
+        near = in_horizon(session, due_on, own, on_date, LONGEST_HORIZON_DAYS)
+    else:
+        near = due_on <= on_date + timedelta(days=horizon_days)
+    return [ObligationRow.firm_id == firm_id, near]
 
 
 def _rows(

@@ -43,7 +43,8 @@ def count_overdue_systems(
         asked = asked.join(SystemRow, SystemRow.id == SystemDueRow.system_id)
     if which.in_hazard_area is not None:
         asked = asked.join(FloodFactRow, FloodFactRow.site_id == SystemDueRow.site_id, isouter=True)
-    conditions = scope.conditions(SystemDueRow.firm_id, SystemDueRow.jurisdiction_id)
+    narrow = scope.narrowed(which.firm_id, which.jurisdiction_id)
+    conditions = narrow.conditions(SystemDueRow.firm_id, SystemDueRow.jurisdiction_id)
     return session.scalar(asked.where(*conditions, late, *filtered(which))) or 0
 
 
@@ -60,7 +61,7 @@ def overdue_page(
         session, SystemDueRow.due_on, SystemDueRow.grace_days, on_date, which.late_days or 0
     )
     found = []
-    for one in scope.split():
+    for one in scope.narrowed(which.firm_id, which.jurisdiction_id).split():
         asked = (
             _marks()
             .where(
@@ -91,7 +92,7 @@ def marks_in_box(
 ) -> list[DueMark]:
     """Return the systems whose site lies in a box, edges included."""
     asked = in_box(session, _marks(), box).where(
-        *site_scope(session, scope), *late_filter(session, which, on_date), *filtered(which)
+        *site_scope(session, scope, which), *late_filter(session, which, on_date), *filtered(which)
     )
     return list(_read(session, asked.limit(limit), on_date))
 
@@ -159,16 +160,12 @@ def _read(session: Session, asked: Rows, on_date: date) -> Iterator[DueMark]:
 
 
 def filtered(which: DueFilter) -> list[ColumnElement[bool]]:
-    """Return the conditions of a filter but the one on lateness."""
+    """Return the conditions of a filter on kind and flood area."""
     found: list[ColumnElement[bool]] = []
     if which.kinds:
         found.append(SystemRow.kind.in_(which.kinds))
     if which.in_hazard_area is not None:
         found.append(FloodFactRow.in_hazard_area.is_(which.in_hazard_area))
-    if which.jurisdiction_id is not None:
-        found.append(SystemDueRow.jurisdiction_id == which.jurisdiction_id)
-    if which.firm_id is not None:
-        found.append(SystemDueRow.firm_id == which.firm_id)
     return found
 
 
@@ -180,8 +177,9 @@ def late_filter(session: Session, which: DueFilter, on_date: date) -> list[Colum
     return [overdue(session, due_on, grace_days, on_date, which.late_days)]
 
 
-def site_scope(session: Session, scope: Scope) -> list[ColumnElement[bool]]:
+def site_scope(session: Session, scope: Scope, which: DueFilter) -> list[ColumnElement[bool]]:
     """Return the scope's conditions in a form that leaves SQLite the index on the place."""
+    scope = scope.narrowed(which.firm_id, which.jurisdiction_id)
     if session.get_bind().dialect.name == "postgresql":
         return scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id)
     return scope.conditions(SiteRow.firm_id + 0, SiteRow.jurisdiction_id + 0)
@@ -195,7 +193,7 @@ def in_box(session: Session, asked: Rows, box: Box) -> Rows:
                 west=box.west, south=box.south, east=box.east, north=box.north
             )
         )
-    return asked.with_hint(SiteRow, "INDEXED BY ix_site_lon_lat", "sqlite").where(
+    return asked.where(
         SiteRow.lon.between(box.west, box.east), SiteRow.lat.between(box.south, box.north)
     )
 
@@ -213,7 +211,7 @@ def _nearest_by_index(
         .join(SystemDueRow, SystemDueRow.site_id == SiteRow.id)
         .where(
             text("site.geom IS NOT NULL"),
-            *site_scope(session, scope),
+            *site_scope(session, scope, which),
             *late_filter(session, which, on_date),
         )
         .order_by(

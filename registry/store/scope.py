@@ -32,6 +32,16 @@ class Scope:
                 found.append(jurisdiction_id.in_(ids))
         return found
 
+    def narrowed(self, firm_id: int | None, jurisdiction_id: int | None) -> "Scope":
+        """Return the part that is one firm's or one jurisdiction's; None leaves it as it is."""
+        places = self.jurisdiction_ids
+        if jurisdiction_id is not None:
+            allowed = places is None or jurisdiction_id in places
+            places = (jurisdiction_id,) if allowed else ()
+        if firm_id is None or firm_id == self.firm_id:
+            return Scope(self.firm_id, places)
+        return Scope(firm_id, places if self.firm_id is None else ())
+
     def split(self) -> "list[Scope]":
         """Return one scope for each jurisdiction, so that each can be read in an index's order."""
         if self.jurisdiction_ids is None or len(self.jurisdiction_ids) < 2:
@@ -39,19 +49,14 @@ class Scope:
         return [Scope(self.firm_id, (one,)) for one in self.jurisdiction_ids]
 
 
-def scope_of(viewer: Viewer, firm_id: int | None = None, place: int | None = None) -> Scope:
-    """Return what a viewer may see, narrowed to a firm or a jurisdiction where one is asked for.
+def scope_of(viewer: Viewer) -> Scope:
+    """Return what a viewer may see.
 
     County staff see their jurisdictions across firms; a firm's people see its sites; an
     administrator who belongs to no firm sees all.
     """
     if viewer.role is Role.COUNTY:
-        allowed = viewer.jurisdiction_ids
-        chosen = allowed if place is None else tuple(one for one in allowed if one == place)
-        return Scope(firm_id, chosen)
-    within = None if place is None else (place,)
+        return Scope(None, viewer.jurisdiction_ids)
     if viewer.firm_id is not None:
-        return Scope(viewer.firm_id, within)
-    if viewer.role is Role.ADMINISTRATOR:
-        return Scope(firm_id, within)
-    return Scope(None, ())
+        return Scope(viewer.firm_id)
+    return Scope() if viewer.role is Role.ADMINISTRATOR else Scope(None, ())

@@ -1,0 +1,140 @@
+"""Sites with what is due there, for visits: a few questions however many sites there are."""
+
+from collections.abc import Collection, Iterable
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from registry.due.equipment import Equipment
+from registry.due.visits import DueSite
+from registry.records.places import LonLat, ServiceWindow, WindowException
+from registry.records.visits import Hold
+from registry.records.work import Obligation
+from registry.store.among import among
+from registry.store.tables import (
+    ComponentRow,
+    JurisdictionRow,
+    ServiceWindowRow,
+    SiteRow,
+    SystemRow,
+    WindowExceptionRow,
+)
+
+
+def due_sites(
+    session: Session,
+    obligations: Iterable[Obligation],
+    holds: Iterable[Hold],
+    on_date: date,
+) -> list[DueSite]:
+    """Return the active sites that obligations and holds belong to, by id.
+
+    Windows are read for all weekdays, so that a closed day can say when the owner opens;
+    exceptions for the date only.
+    """
+    owed: dict[int, list[Obligation]] = {}
+    for one in obligations:
+        owed.setdefault(one.site_id, []).append(one)
+    held = {one.site_id: one for one in holds}
+    ids = sorted(owed.keys() | held.keys())
+    windows = _windows(session, ids)
+    exceptions = _exceptions(session, ids, on_date)
+    systems = _systems(session, ids)
+    equipment = _equipment(session, ids)
+    rows = session.execute(
+        select(
+            SiteRow.id,
+            SiteRow.key,
+            SiteRow.address,
+            SiteRow.town,
+            SiteRow.lon,
+            SiteRow.lat,
+            JurisdictionRow.name,
+            SiteRow.water_available_gal,
+            SiteRow.season_from,
+            SiteRow.season_to,
+        )
+        .join(JurisdictionRow, JurisdictionRow.id == SiteRow.jurisdiction_id)
+        .where(among(session, SiteRow.id, ids), SiteRow.active)
+        .order_by(SiteRow.id)
+    )
+    found = []
+    for site_id, key, address, town, lon, lat, place, water, season_from, season_to in rows:
+        mine = systems.get(site_id, {})
+        found.append(
+            DueSite(
+                site_id=site_id,
+                key=key,
+                name=", ".join(filter(None, (address, town))),
+                lon_lat=None if lon is None or lat is None else LonLat(lon, lat),
+                jurisdiction=place,
+                water_available_gal=water,
+                season_from=season_from,
+                season_to=season_to,
+                windows=tuple(windows.get(site_id, ())),
+                exceptions=tuple(exceptions.get(site_id, ())),
+                obligations=tuple(owed.get(site_id, ())),
+                systems=mine,
+                equipment={one: equipment[one] for one in mine if one in equipment},
+                hold=held.get(site_id),
+            )
+        )
+    return found
+
+
+def _windows(session: Session, ids: Collection[int]) -> dict[int, list[ServiceWindow]]:
+    row = ServiceWindowRow
+    found: dict[int, list[ServiceWindow]] = {}
+    for site_id, weekday, opens_min, closes_min in session.execute(
+        select(row.site_id, row.weekday, row.opens_min, row.closes_min)
+        .where(among(session, row.site_id, ids))
+        .order_by(row.id)
+    ):
+        found.setdefault(site_id, []).append(ServiceWindow(weekday, opens_min, closes_min))
+    return found
+
+
+def _exceptions(
+    session: Session, ids: Collection[int], on_date: date
+) -> dict[int, list[WindowException]]:
+    row = WindowExceptionRow
+    found: dict[int, list[WindowException]] = {}
+    for site_id, opens_min, closes_min, note in session.execute(
+        select(row.site_id, row.opens_min, row.closes_min, row.note)
+        .where(row.on_date == on_date, among(session, row.site_id, ids))
+        .order_by(row.id)
+    ):
+        found.setdefault(site_id, []).append(WindowException(on_date, opens_min, closes_min, note))
+    return found
+
+
+def _systems(session: Session, ids: Collection[int]) -> dict[int, dict[int, tuple[str, str]]]:
+    found: dict[int, dict[int, tuple[str, str]]] = {}
+    for system_id, site_id, kind, key in session.execute(
+        select(SystemRow.id, SystemRow.site_id, SystemRow.kind, SystemRow.key)
+        .where(among(session, SystemRow.site_id, ids))
+        .order_by(SystemRow.id)
+    ):
+        found.setdefault(site_id, {})[system_id] = (kind, key)
+    return found
+
+
+def _equipment(session: Session, ids: Collection[int]) -> dict[int, Equipment]:
+    row = ComponentRow
+    systems = select(SystemRow.id).where(among(session, SystemRow.site_id, ids))
+    found: dict[int, Equipment] = {}
+    for system_id, kind, count, has_riser, cover_in in session.execute(
+        select(row.system_id, row.kind, row.count, row.has_riser, row.cover_in).where(
+            row.system_id.in_(systems)
+        )
+    ):
+        if system_id not in found:
+            found[system_id] = Equipment()
+        found[system_id].add(kind, count, has_riser, cover_in)
+    return found
+
+
+def firm_of_site(session: Session, site_id: int) -> int | None:
+    """Return the firm that an active site belongs to, None where there is no such site."""
+    return session.scalar(select(SiteRow.firm_id).where(SiteRow.id == site_id, SiteRow.active))
