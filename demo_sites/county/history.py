@@ -99,7 +99,8 @@ def course(built: Built, drift: str, late_days: int, rng: Random) -> Course:
         since = max(0, (START - built.home.installed_on).days)
         made.counter_at_start = int(since * made.flow_gpd / built.dose_gal)
         if drift == ROLLED:
-            made.counter_at_start = 97_900
+            in_all = (TODAY - START).days * made.flow_gpd / built.dose_gal
+            made.counter_at_start = 100_000 - int(0.6 * in_all)
         rate = built.rate_gpm or 22.0
         made.hours_at_start = round(
             min(9_000.0, made.counter_at_start * built.dose_gal / rate / 60), 1
