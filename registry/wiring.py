@@ -58,13 +58,20 @@ class Parts:
 
 
 def assemble(
-    store_url: str | None = None, *, check: bool = True, fixed_today: date | None = None
+    store_url: str | None = None,
+    *,
+    check: bool = True,
+    fixed_today: date | None = None,
+    folder: Path | None = None,
 ) -> Parts:
-    """Open the store and return the parts; ``check`` refuses a store at another revision."""
+    """Open the store and return the parts; ``check`` refuses a store at another revision.
+
+    ``folder`` is where roads and base maps are kept, if not where the settings say.
+    """
     from registry.store import open_store
     from registry.store.migrate import require_newest
 
-    chosen = settings(store_url)
+    chosen = settings(store_url, folder)
     store = open_store(chosen.store_url)
     if check:
         require_newest(store)
