@@ -14,7 +14,7 @@ REGISTRY_HOSTS = re.compile(
     r"\b(?:py[p]i|pythonh[o]sted|npm[j]s|crat[e]s|d[e]bian|ub[u]ntu)\.(?:org|com|io)\b"
 )
 """Hosts of package registries; which one an installer asks is its user's business."""
-UNFINISHED = re.compile(r"\b(?:TO[D]O|FIX[M]E|XX[X]|NotImpl[e]mentedError)\b")
+UNFINISHED = re.compile(r"\b(?:TO[D]O|FIX[M]E|XX[X]|raise NotImpl[e]mentedError)\b")
 
 
 def ours() -> list[Path]:
