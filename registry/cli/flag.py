@@ -1,5 +1,7 @@
 """``riserway flag``: flood flags and freeboard for every site."""
 
+from contextlib import closing
+
 import click
 
 from registry.cli.options import json_option, print_json, say, store_option
@@ -29,7 +31,7 @@ def command(
     from registry.wiring import assemble
 
     parts = assemble(store)
-    with parts.store.session() as session:
+    with closing(parts.store), parts.store.session() as session:
         ids = site_ids_named(session, site) if site else None
         counts = flag_sites(session, parts.now(), ids, edge_accuracy_m)
     if as_json:

@@ -8,12 +8,14 @@ from registry.store.tables import FirmRow, JurisdictionRow, SiteRow, TechnicianR
 
 def firm_ids(session: Session) -> dict[str, int]:
     """Return the id of every firm by name."""
-    return dict(session.execute(select(FirmRow.name, FirmRow.id)).tuples().all())
+    rows = session.execute(select(FirmRow.name, FirmRow.id))
+    return {row[0]: row[1] for row in rows}
 
 
 def jurisdiction_ids(session: Session) -> dict[str, int]:
     """Return the id of every jurisdiction by name."""
-    return dict(session.execute(select(JurisdictionRow.name, JurisdictionRow.id)).tuples().all())
+    rows = session.execute(select(JurisdictionRow.name, JurisdictionRow.id))
+    return {row[0]: row[1] for row in rows}
 
 
 def technician_ids(session: Session, firm_id: int) -> dict[str, int]:
@@ -21,7 +23,7 @@ def technician_ids(session: Session, firm_id: int) -> dict[str, int]:
     rows = session.execute(
         select(TechnicianRow.name, TechnicianRow.id).where(TechnicianRow.firm_id == firm_id)
     )
-    return dict(rows.tuples().all())
+    return {row[0]: row[1] for row in rows}
 
 
 def zone_of_firm(session: Session, firm_id: int) -> str:

@@ -1,0 +1,51 @@
+"""Why what a site owes is due when it is, in plain sentences that name every rule looked at."""
+
+from datetime import date
+
+from registry.due.columns import records
+from registry.due.obligations import obligations
+from registry.due.terms import settle
+from registry.due.why import Explained, explained
+from registry.store import Session, systems
+from registry.store.due_input import Part, due_input, history
+from registry.store.rules import rules, task_kinds
+
+
+def explain_due(session: Session, site_id: int, on_date: date) -> list[Explained]:
+    """Return the explanation of each task of each system of a site, earliest due first.
+
+    It is worked out anew by the functions that set the dates, so it cannot say something else.
+    Tasks for which no rule is in force anywhere are left out.
+    """
+    in_force, kinds = rules(session), {one.code: one for one in task_kinds(session)}
+    part = Part((site_id,))
+    read = due_input(session, part, on_date, kinds)
+    past = history(session, part, read.systems)
+    blocks = obligations(read.systems, past, in_force, kinds, on_date)
+    owed = {(one.system_id, one.task): one for one in records(read.systems, blocks)}
+    words = {one.id: one.key or one.kind.value for one in systems.systems_of_site(session, site_id)}
+    found = []
+    for row, system_id in enumerate(read.systems.system_id.tolist()):
+        profile = read.systems.profiles[row]
+        settled = settle(in_force, profile, read.systems.own_of(row))
+        for code, kind in kinds.items():
+            about = [rule for rule in in_force if rule.task == code]
+            if about or code in settled:
+                found.append(
+                    explained(
+                        words[system_id],
+                        kind,
+                        owed.get((system_id, code)),
+                        about,
+                        profile,
+                        settled.get(code),
+                        on_date,
+                    )
+                )
+    return sorted(found, key=_earliest_first)
+
+
+def _earliest_first(one: Explained) -> tuple[str, bool, bool, date]:
+    owed = one.obligation
+    due_on = owed.due_on if owed else None
+    return one.system, owed is None, due_on is None, due_on or date.max
