@@ -70,6 +70,16 @@ def site_ids_of(session: Session, key: str, firm_id: int | None = None) -> list[
     return list(session.scalars(asked))
 
 
+def site_ids_by_key(session: Session, firm_id: int, keys: Iterable[str]) -> dict[str, int]:
+    """Return the ids of a firm's sites by key; keys that no site has are left out."""
+    rows = session.execute(
+        select(SiteRow.key, SiteRow.id).where(
+            SiteRow.firm_id == firm_id, among(session, SiteRow.key, sorted(set(keys)))
+        )
+    )
+    return dict(rows.tuples().all())
+
+
 def site_named(session: Session, key: str, firm_id: int | None = None) -> Site:
     """Return the site with a key.
 

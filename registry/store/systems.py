@@ -78,6 +78,19 @@ def systems(session: Session, system_ids: Iterable[int]) -> list[System]:
     return _whole(session, rows)
 
 
+def system_ids_of_sites(session: Session, site_ids: Iterable[int]) -> dict[int, dict[str, int]]:
+    """Return the ids of the systems of some sites, by site and key."""
+    rows = session.execute(
+        select(SystemRow.site_id, SystemRow.key, SystemRow.id)
+        .where(among(session, SystemRow.site_id, site_ids))
+        .order_by(SystemRow.site_id, SystemRow.key)
+    )
+    found: dict[int, dict[str, int]] = {}
+    for site_id, key, system_id in rows:
+        found.setdefault(site_id, {})[key] = system_id
+    return found
+
+
 def components_of_systems(session: Session, system_ids: Iterable[int]) -> list[Component]:
     """Return the components of some systems, by system and in the order they came in."""
     rows = session.scalars(
