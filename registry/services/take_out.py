@@ -153,7 +153,7 @@ def _site_row(
             else system.kind_as_given or "unknown",
             "installed_on": system.installed_on.isoformat() if system.installed_on else None,
         }
-    return {name: made.get(name, _held(site, system, name)) for name in columns}
+    return {name: made[name] if name in made else _held(site, system, name) for name in columns}
 
 
 def _held(site: Site, system: System | None, name: str) -> Any:  # noqa: ANN401 - any field
