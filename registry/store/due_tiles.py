@@ -90,14 +90,19 @@ def tile_rows(
     most
         Marks at most.
     """
-    zoom, x, y = tile
-    if zoom <= LAST_GRID_ZOOM:
+    if tile[0] <= LAST_GRID_ZOOM:
         return TileRows(squares=_squares_by_cell(session, scope, tile, on_date, which))
-    box = Box(*tile_box(zoom, x, y))
-    marks = marks_in_box(session, scope, box, on_date, which, limit=most + 1)
+    marks = marks_in_box(session, scope, _with_margin(tile), on_date, which, limit=most + 1)
     if len(marks) <= most:
         return TileRows(marks=tuple(marks))
     return TileRows(squares=_squares_by_place(session, scope, tile, on_date, which))
+
+
+def _with_margin(tile: tuple[int, int, int]) -> Box:
+    """Return a tile's box, a little wider, so that a mark at its edge is whole in both tiles."""
+    west, south, east, north = tile_box(*tile)
+    wide, high = ((b - a) * MARGIN / EXTENT for a, b in ((west, east), (south, north)))
+    return Box(west - wide, south - high, east + wide, north + high)
 
 
 def tile_made_by_postgis(

@@ -186,8 +186,8 @@ def test_a_near_tile_shows_marks_or_squares_where_there_are_too_many(here):
     tile = tile_at(10, LON + 6 * STEP_DEG)
     marks = tile_rows(here, ALL, tile, TODAY).marks
     inside = [n for n in NUMBERS if tile_at(10, LON + n * STEP_DEG) == tile]
-    assert sorted(sites(marks)) == sorted(names(*inside))
-    squares = tile_rows(here, ALL, tile, TODAY, most=len(inside) - 1).squares
+    assert set(names(*inside)) <= set(sites(marks))
+    squares = tile_rows(here, ALL, tile, TODAY, most=len(marks) - 1).squares
     assert sum(one.n for one in squares) == len(inside) > 1
 
 
@@ -203,7 +203,7 @@ def test_postgis_makes_the_same_tile_itself(here, store_kind):
     layer = mapbox_vector_tile.decode(made)["systems"]
     found = {one["properties"]["site"]: one["properties"] for one in layer["features"]}
     rows = {one.site: one for one in tile_rows(here, Scope(None, (1,)), tile, TODAY).marks}
-    assert rows.keys() <= found.keys()
+    assert rows.keys() == found.keys()
     for site, mark in rows.items():
         said = found[site]
         assert said["share_passed"] == pytest.approx(mark.share_passed)
