@@ -1,0 +1,20 @@
+"""The stable words for why a visit waits; the sentences beside them are for people."""
+
+from enum import StrEnum
+
+
+class WhyWord(StrEnum):
+    """Why a visit is on no route. Scripts may rely on these words."""
+
+    TO_BE_LOCATED = "to_be_located"
+    CLOSED = "closed"
+    NOBODY = "nobody_on_duty"
+    HELD = "held_elsewhere"
+    NEEDS_TWO = "needs_two"
+    LICENCE = "licence"
+    SKILL = "skill"
+    UNREACHABLE = "unreachable"
+    HOURS = "hours"
+    WATER = "water"
+    NO_ROOM = "no_room"
+    OTHERS = "others_worth_more"

@@ -1,0 +1,1 @@
+"""Adapters of the solver port, and the search of our own."""

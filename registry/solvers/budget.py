@@ -1,0 +1,62 @@
+"""How much a search may do: seconds on a clock, or rounds, which are the same on every machine."""
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from registry.errors import PlanError
+
+type Clock = Callable[[], float]
+
+
+def wall_clock() -> float:
+    """Return seconds that pass, whatever the machine does."""
+    return time.perf_counter()
+
+
+def processor_clock() -> float:
+    """Return seconds of processor time of this process, for fair comparisons on a busy machine."""
+    return time.process_time()
+
+
+@dataclass(slots=True)
+class Budget:
+    """What is left of a search's effort; exactly one of ``seconds`` and ``rounds`` is set.
+
+    With rounds no decision rests on the clock, so that the same seed gives the same plan.
+    """
+
+    seconds: float | None
+    rounds: int | None
+    clock: Clock = wall_clock
+    started: float = field(init=False)
+    done: int = field(init=False, default=0)
+
+    def __post_init__(self) -> None:
+        if (self.seconds is None) == (self.rounds is None):
+            raise PlanError("Give either the seconds or the rounds of a search, one of the two.")
+        if (self.seconds or self.rounds or 0) <= 0:
+            raise PlanError("The seconds or rounds of a search must be above zero.")
+        self.started = self.clock()
+
+    def begin(self) -> None:
+        """Start the clock anew: what came before, such as making machine code, does not count."""
+        self.started = self.clock()
+
+    @property
+    def elapsed(self) -> float:
+        """Seconds since the start; for reports, never for a decision where rounds are given."""
+        return self.clock() - self.started
+
+    @property
+    def share(self) -> float:
+        """How much of the effort is used up, 0 to 1."""
+        if self.rounds is not None:
+            return min(1.0, self.done / self.rounds)
+        return min(1.0, self.elapsed / (self.seconds or 1.0))
+
+    def left(self) -> float:
+        """Return what is left, in seconds or in rounds."""
+        if self.rounds is not None:
+            return max(0, self.rounds - self.done)
+        return max(0.0, (self.seconds or 0.0) - self.elapsed)

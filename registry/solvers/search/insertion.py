@@ -1,0 +1,105 @@
+"""Where one more stop fits, and at what price in driving."""
+
+from registry.solvers.search.chance import Chance, drawn
+from registry.solvers.search.clocks import (
+    LATE,
+    StopRow,
+    TourRow,
+    backward,
+    clocks_before,
+    clocks_behind,
+    forward,
+)
+from registry.solvers.search.compiled import compiled
+from registry.solvers.search.flat import Driver, Grid, Ints, Node, Rows, SmallInts
+
+NO_PLACE = -1
+
+
+@compiled
+def fits_from(
+    who: Driver,
+    travel: SmallInts,
+    stops: Grid[StopRow],
+    k: int,
+    count: int,
+    node: int,
+    before: int,
+    after: int,
+    p: int,
+) -> bool:
+    """Tell whether a route holds from gap p on if ``node``, put there, is left at the clocks."""
+    following, arrive_before, arrive_after = clocks_behind(who, stops, k, p, count)
+    leave_before, leave_after = backward(who, arrive_before, arrive_after, travel[node, following])
+    return before <= leave_before or after <= leave_after
+
+
+@compiled
+def detour(
+    who: Driver, travel: SmallInts, stops: Grid[StopRow], k: int, count: int, node: int, p: int
+) -> int:
+    """Return the seconds of driving that a stop at gap p adds."""
+    previous = who.start if p == 0 else stops[k, p - 1].node
+    following = who.end if p == count else stops[k, p].node
+    added = int(travel[previous, node] + travel[node, following])
+    return added - int(travel[previous, following]) if count > 0 else added
+
+
+@compiled
+def best_gap(
+    who: Driver,
+    nodes: Rows[Node],
+    windows: Ints,
+    travel: SmallInts,
+    stops: Grid[StopRow],
+    k: int,
+    count: int,
+    node: int,
+    limit: int,
+    blink: float,
+    chance: Chance,
+) -> tuple[int, int, bool]:
+    """Return the cheapest gap for a visit below a price: (price, gap, was any gap too dry).
+
+    ``blink`` is the share of gaps that are overlooked, which keeps greedy insertion from always
+    ending in the same plan.
+    """
+    price = limit
+    gap = NO_PLACE
+    dry = False
+    water_gal = nodes[node].water
+    for p in range(count + 1):
+        added = detour(who, travel, stops, k, count, node, p)
+        if added >= price or (blink > 0.0 and drawn(chance) < blink):
+            continue
+        if water_gal > 0.0:
+            used = stops[k, p - 1].used if p > 0 else 0.0
+            ahead = stops[k, p].ahead if p < count else 0.0
+            if used + water_gal + ahead > who.tank:
+                dry = True
+                continue
+        previous, before, after = clocks_before(who, stops, k, p)
+        before, after = forward(who, nodes, windows, before, after, travel[previous, node], node)
+        if (before < LATE or after < LATE) and fits_from(
+            who, travel, stops, k, count, node, before, after, p
+        ):
+            price = added
+            gap = p
+    return price, gap, dry
+
+
+@compiled
+def put_in(stops: Grid[StopRow], tours: Rows[TourRow], k: int, node: int, p: int) -> None:
+    """Put a stop into gap p; clocks are stale until ``refresh``."""
+    for q in range(tours[k].count, p, -1):
+        stops[k, q].node = stops[k, q - 1].node
+    stops[k, p].node = node
+    tours[k].count += 1
+
+
+@compiled
+def take_out(stops: Grid[StopRow], tours: Rows[TourRow], k: int, p: int) -> None:
+    """Take out stop p; clocks are stale until ``refresh``."""
+    tours[k].count -= 1
+    for q in range(p, tours[k].count):
+        stops[k, q].node = stops[k, q + 1].node

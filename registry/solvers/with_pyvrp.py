@@ -1,0 +1,100 @@
+"""PyVRP as a solver of the port: the mark on plain vehicle routing problems with time windows.
+
+Wouda, Lan and Kool, "PyVRP: A High-Performance VRP Solver Package", INFORMS Journal on Computing
+36(4), 2024. It knows no breaks: lunch is approximated by taking a fixed hour out of the day, and
+the routes are mended afterwards with the exact clock.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from registry.plan.ports import Progress, ProgressLine
+from registry.plan.problem import DayProblem, RouteCalls, Solution
+from registry.solvers.budget import Budget, Clock, wall_clock
+from registry.solvers.mend import mended
+from registry.solvers.nothing import nothing_to_order
+
+type Collect = Callable[[int, RouteCalls], None]
+
+
+@dataclass(frozen=True, slots=True)
+class PyVRPSolver:
+    """PyVRP's iterated local search with its own settings; a round is one of its iterations."""
+
+    clock: Clock = wall_clock
+
+    def solve(
+        self,
+        problem: DayProblem,
+        *,
+        seconds: float | None = None,
+        rounds: int | None = None,
+        seed: int = 1,
+        progress: ProgressLine | None = None,
+    ) -> Solution:
+        """Return the best routes found; see ``RouteSolver``."""
+        budget = Budget(seconds, rounds, self.clock)
+        engine = "PyVRP"
+        if (empty := nothing_to_order(problem, engine)) is not None:
+            return empty
+
+        def tell(cost: int) -> None:
+            if progress is not None:
+                text = "Found a better plan."
+                progress(Progress(text=text, seconds=budget.elapsed, rounds=budget.done, cost=cost))
+
+        found = search_with_pyvrp(problem, budget, 1.0, seed, tell)
+        routes = tuple(mended(problem, k, calls) for k, calls in enumerate(found))
+        return Solution(routes=routes, engine=engine, rounds=budget.done, seconds=budget.elapsed)
+
+
+def search_with_pyvrp(
+    problem: DayProblem,
+    budget: Budget,
+    upto: float,
+    seed: int,
+    tell: Callable[[int], None],
+    collect: Collect | None = None,
+    start: tuple[RouteCalls, ...] | None = None,
+) -> tuple[RouteCalls, ...]:
+    """Search until ``upto`` of a budget is used; return routes that still have to be mended.
+
+    ``tell`` is called with the cost of each better plan, ``collect`` with each of its routes.
+    """
+    import pyvrp
+    from pyvrp.IteratedLocalSearch import IteratedLocalSearchCallbacks
+
+    from registry.solvers.pyvrp_model import Model
+
+    model = Model(problem)
+
+    class Watch(IteratedLocalSearchCallbacks):
+        """Passes on what the search finds."""
+
+        def on_iteration(self, current: Any, candidate: Any, best: Any, cost: Any) -> None:  # noqa: ANN401, ARG002
+            """Count an iteration."""
+            budget.done += 1
+
+        def on_best(self, best: Any) -> None:  # noqa: ANN401
+            """Pass on a better plan."""
+            if best.is_feasible():
+                tell(int(best.distance_cost() + best.uncollected_prizes()))
+                if collect is not None:
+                    for technician, calls in model.routes_of(best):
+                        collect(technician, calls)
+
+    params = pyvrp.SolveParams(ils=pyvrp.IteratedLocalSearchParams(callbacks=Watch()))
+    result = pyvrp.solve(
+        model.data,
+        lambda _cost: budget.share >= upto,
+        seed=seed,
+        collect_stats=False,
+        display=False,
+        params=params,
+        initial_solution=None if start is None else model.solution_of(start),
+    )
+    routes: list[RouteCalls] = [() for _ in problem.technicians]
+    for technician, calls in model.routes_of(result.best):
+        routes[technician] = calls
+    return tuple(routes)
