@@ -1,22 +1,25 @@
 """Saving computed obligations: set-based, unchanged rows untouched, what is no longer owed gone."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
+import numpy as np
 from sqlalchemy import MetaData, delete, exists, select, text
 from sqlalchemy.orm import Mapped, Session, mapped_column
 from sqlalchemy.schema import CreateTable
 
-from registry.due.columns import ObligationBlock
+from registry.due.columns import Days, ObligationBlock
 from registry.store.among import among
 from registry.store.bulk import insert_columns
 from registry.store.due_input import DueInput, Part
 from registry.store.tables import Base, ObligationRow, SystemDueRow
 from registry.store.tables.base import Id
 
+DATES = ("last_done", "counted_from", "due_on")
 TEMPORARY = {"prefixes": ["TEMPORARY"]}
 LATE = {
     "sqlite": "date(o.due_on, '+' || o.grace_days || ' days')",
@@ -136,26 +139,42 @@ def _fill(session: Session, read: DueInput, blocks: list[ObligationBlock]) -> No
     insert_columns(session, ScopeRow, {"system_id": systems.system_id.tolist(), "cell": cells})
     for block in blocks:
         rows = block.rows
-        insert_columns(
-            session,
-            FreshRow,
-            {
-                "system_id": systems.system_id[rows].tolist(),
-                "site_id": systems.site_id[rows].tolist(),
-                "firm_id": systems.firm_id[rows].tolist(),
-                "jurisdiction_id": systems.jurisdiction_id[rows].tolist(),
-                "rule_code": block.rule_code,
-                "source": block.source,
-                "last_done": block.last_done.tolist(),
-                "counted_from": block.counted_from.tolist(),
-                "due_on": block.due_on.tolist(),
-                "estimated": block.estimated.tolist(),
-                "grace_days": block.grace_days,
-                "horizon_days": block.horizon_days,
-                "reason": block.reason,
-            },
-            {"task": block.task},
-        )
+        columns = {
+            "system_id": systems.system_id[rows].tolist(),
+            "site_id": systems.site_id[rows].tolist(),
+            "firm_id": systems.firm_id[rows].tolist(),
+            "jurisdiction_id": systems.jurisdiction_id[rows].tolist(),
+            "rule_code": block.rule_code,
+            "source": block.source,
+            "estimated": block.estimated.tolist(),
+            "grace_days": block.grace_days,
+            "horizon_days": block.horizon_days,
+            "reason": block.reason,
+        }
+        dates = {name: getattr(block, name) for name in DATES}
+        if _is_postgres(session):
+            days = {name: column.tolist() for name, column in dates.items()}
+            insert_columns(session, FreshRow, columns | days, {"task": block.task})
+        else:
+            texts = {name: _as_texts(column) for name, column in dates.items()}
+            _insert_quickly(session, columns | texts | {"task": [block.task] * len(rows)})
+
+
+def _as_texts(days: Days) -> list[str | None]:
+    texts = np.datetime_as_string(days).astype(object)
+    texts[np.isnat(days)] = None
+    answer: list[str | None] = texts.tolist()
+    return answer
+
+
+def _insert_quickly(session: Session, columns: Mapping[str, Sequence[Any]]) -> None:
+    """Insert into SQLite's due_fresh with dates as text: half the time of typed columns."""
+    names, marks = ", ".join(columns), ", ".join("?" * len(columns))
+    rows = list(zip(*columns.values(), strict=True))
+    session.connection().exec_driver_sql(
+        f"INSERT INTO due_fresh ({names}) VALUES ({marks})",  # noqa: S608 - our own names
+        rows,
+    )
 
 
 def _remove_stale(session: Session, part: Part, only: Collection[str]) -> int:
