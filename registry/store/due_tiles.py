@@ -1,10 +1,12 @@
 """What a map tile shows: a mark for each system, or squares where there are too many for marks."""
 
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 
 import numpy as np
 import numpy.typing as npt
 from sqlalchemy import (
+    ColumnElement,
     Date,
     Double,
     Integer,
@@ -79,7 +81,8 @@ def tile_rows(
     """Return what a tile shows on a date.
 
     Up to zoom 9 squares, an eighth of the tile wide; from zoom 10 on a mark for each system, or
-    squares where a tile holds more than ``most``.
+    squares where a tile holds more than ``most``. A square counts all systems that pass the filter
+    but for its days overdue, and which of them are overdue by so many days.
 
     Parameters
     ----------
@@ -192,9 +195,10 @@ def _squares_by_cell(
     scope = scope.narrowed(which.firm_id, which.jurisdiction_id)
     down = CELL_ZOOM - zoom
     low, high = (x << down) * _ROWS, (((x + 1) << down) * _ROWS) - 1
-    plain = (which.kinds, which.in_hazard_area, which.late_days) == ((), None, None)
+    plain = (which.kinds, which.in_hazard_area) == ((), None)
     if plain and session.get_bind().dialect.name == "postgresql":
-        counts = _from_grid(session, scope, (low, high), on_date)
+        before = on_date - timedelta(days=which.late_days or 0)
+        counts = _from_grid(session, scope, (low, high), before)
     else:
         counts = _from_systems(session, scope, (low, high), on_date, which)
     found = np.array(list(counts), dtype=np.int64).reshape(-1, 3)
@@ -217,12 +221,11 @@ def _from_grid(session: Session, scope: Scope, cells: tuple[int, int], on_date: 
 def _from_systems(
     session: Session, scope: Scope, cells: tuple[int, int], on_date: date, which: DueFilter
 ) -> Counts:
-    late = overdue(session, SystemDueRow.due_on, SystemDueRow.grace_days, on_date)
+    late = _late(session, which, on_date)
     asked: Rows = select(SystemDueRow.cell, func.count(), func.sum(case((late, 1), else_=0)))
     asked = asked.where(
         SystemDueRow.cell.between(*cells),
         *scope.conditions(SystemDueRow.firm_id + 0, SystemDueRow.jurisdiction_id + 0),
-        *late_filter(session, which, on_date),
         *filtered(which),
     ).group_by(SystemDueRow.cell)
     if which.kinds:
@@ -238,14 +241,22 @@ def _squares_by_place(
     """Return squares of a tile that holds too many systems for marks, from their own places."""
     zoom, x, y = tile
     box = Box(*tile_box(zoom, x, y))
-    late = cast(overdue(session, SystemDueRow.due_on, SystemDueRow.grace_days, on_date), Integer)
+    late = cast(_late(session, which, on_date), Integer)
     asked: Rows = select(SiteRow.lon, SiteRow.lat, late)
-    rows = session.execute(_joined(session, asked, scope, box, on_date, which)).all()
+    all_there = replace(which, late_days=None)
+    rows = session.execute(_joined(session, asked, scope, box, on_date, all_there)).all()
     found = np.array([tuple(one) for one in rows], dtype=float).reshape(-1, 3)
     level = zoom + _SHIFT
     cells = cells_of(found[:, 0], found[:, 1], level)
     counts = np.column_stack([np.ones(len(found)), found[:, 2]]).astype(np.int64)
     return _summed(zoom, cells >> level, cells & ((1 << level) - 1), counts)
+
+
+def _late(session: Session, which: DueFilter, on_date: date) -> ColumnElement[bool]:
+    """Return the condition that a square counts as overdue: by as many days as the filter asks."""
+    return overdue(
+        session, SystemDueRow.due_on, SystemDueRow.grace_days, on_date, which.late_days or 0
+    )
 
 
 def _joined(

@@ -163,10 +163,18 @@ def test_a_tile_far_away_counts_systems_and_overdue_ones_in_squares(here):
     assert tile_rows(here, ALL, tile_at(5, lon=20.0), TODAY).squares == ()
 
 
+def test_a_square_says_how_many_of_all_are_late_by_the_days_of_the_filter(here):
+    for zoom, most in ((7, 3000), (10, 0)):
+        tile = tile_at(zoom)
+        all_here = tile_rows(here, ALL, tile, TODAY, most=most).squares
+        late = tile_rows(here, ALL, tile, TODAY, DueFilter(late_days=0), most=most).squares
+        later = tile_rows(here, ALL, tile, TODAY, DueFilter(late_days=25), most=most).squares
+        assert late == all_here
+        assert [one.n for one in later] == [one.n for one in all_here]
+        assert [sum(one.n_overdue for one in rows) for rows in (late, later)] == [3, 1]
+
+
 def test_the_squares_of_a_filter_count_only_what_passes_it(here):
-    late = DueFilter(late_days=0)
-    rows = tile_rows(here, ALL, tile_at(7), TODAY, late)
-    assert sum(one.n for one in rows.squares) == 3
     none = DueFilter(in_hazard_area=True)
     assert tile_rows(here, ALL, tile_at(7), TODAY, none).squares == ()
 
