@@ -14,9 +14,10 @@ from registry.cli.endings import REJECTED
 from registry.cli.options import print_json, say
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Collection, Iterator
 
     from registry.services.import_outcome import ImportOutcome, Progress
+    from registry.wiring import Parts
 
 QUIET_S = 2.0
 """A bar is shown for whatever takes longer."""
@@ -69,6 +70,15 @@ def bar(label: str) -> "Iterator[Progress]":
     finally:
         if shown:
             shown[0].__exit__(None, None, None)
+
+
+def follow_up(parts: "Parts", site_ids: "Collection[int] | None") -> None:
+    """Work out again what hangs on what was imported, and say so."""
+    from registry.services.after_import import after_import
+
+    with parts.store.session() as session:
+        for line in after_import(session, parts.now(), parts.today(), site_ids):
+            say(line)
 
 
 def tell(outcome: "ImportOutcome", *, as_json: bool) -> int:

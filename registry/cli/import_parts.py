@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from registry.cli.import_options import bar, file_options, tell, user_name
+from registry.cli.import_options import bar, file_options, follow_up, tell, user_name
 from registry.cli.options import json_option, store_option
 
 
@@ -37,6 +37,7 @@ def _command(kind: str, what: str) -> click.Command:
                 progress=progress,
             )
             outcome = import_parts(session, request, kind)
+        follow_up(parts, outcome.touched_site_ids)
         return tell(outcome, as_json=as_json)
 
     return command

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from registry.cli.import_options import bar, file_options, tell, user_name
+from registry.cli.import_options import bar, file_options, follow_up, tell, user_name
 from registry.cli.options import json_option, store_option
 
 
@@ -63,4 +63,5 @@ def command(
             progress=progress,
         )
         outcome = import_sites(session, request)
+    follow_up(parts, outcome.touched_site_ids)
     return tell(outcome, as_json=as_json)

@@ -105,4 +105,6 @@ def _guess(path: Path, sample: bytes) -> str:
             f"The encoding of {path.name} cannot be found out. Name it with --encoding, "
             "for example --encoding cp1252, or save the file as UTF-8."
         )
-    return "cp1252" if best.encoding == "latin_1" else best.encoding
+    if sample.decode(best.encoding, "replace") == sample.decode("cp1252", "replace"):
+        return "cp1252"  # the commonest of several that give the same letters
+    return best.encoding

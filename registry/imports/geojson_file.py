@@ -113,7 +113,7 @@ def open_geojson(path: Path, name: str, limits: Limits) -> GeoJsonSource:
     document = _parsed(path, name)
     features, head = _features(document, name)
     source = GeoJsonSource(name=name, features=features, limits=limits, rows=len(features))
-    source.notes.append(f"Read as GeoJSON: {len(features):,} features.")
+    source.notes.append(f"Read as GeoJSON: {_count(len(features))}.")
     source.columns = _columns(features)
     if "crs" in head:
         source.head = {"crs": head["crs"]}
@@ -220,3 +220,7 @@ def _text(value: Any) -> str:  # noqa: ANN401 - any JSON value
             return str(value)
         case _:
             return json.dumps(value, ensure_ascii=False)
+
+
+def _count(features: int) -> str:
+    return "1 feature" if features == 1 else f"{features:,} features"

@@ -85,11 +85,11 @@ def _nested(given: object, depth: int, kind: str) -> Any:  # noqa: ANN401 - nest
         raise _FaultError(f"the coordinates of the {kind} are not nested as its type asks")
     if depth:
         return [_nested(one, depth - 1, kind) for one in given]
+    if any(isinstance(one, list) for one in given):
+        raise _FaultError(f"the coordinates of the {kind} are not nested as its type asks")
     if len(given) < 2:
         raise _FaultError("a position has fewer than two numbers")
     for one in given:
-        if isinstance(one, list):
-            raise _FaultError(f"the coordinates of the {kind} are not nested as its type asks")
         if isinstance(one, bool) or not isinstance(one, int | float) or not math.isfinite(one):
             raise _FaultError(f"a coordinate is {one!r}, not a number")
     return (float(given[0]), float(given[1]))

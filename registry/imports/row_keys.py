@@ -73,7 +73,7 @@ class RowKeys:
             return key
         self._repeated[key] += 1
         while True:
-            self._times[key] += 1
+            self._times[key] = max(1, self._times[key]) + 1
             own = f"{key} ({self._times[key]})"
             if own not in self._taken:
                 self._taken.add(own)

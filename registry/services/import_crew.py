@@ -3,7 +3,8 @@
 from registry.imports.crew_file import read_crew
 from registry.records.changes import ImportCounts
 from registry.services.import_outcome import ImportOutcome, ImportRequest, keep_line
-from registry.store import Session, crew, places
+from registry.services.recompute_due import COMPUTED_ON
+from registry.store import Session, crew, places, users
 
 
 def import_crew(session: Session, request: ImportRequest) -> ImportOutcome:
@@ -19,7 +20,10 @@ def import_crew(session: Session, request: ImportRequest) -> ImportOutcome:
     given, by = read_crew(request.path), request.author
     firm_id, done_firm = places.put_firm(session, given.firm, by)
     done = [done_firm]
-    done += [places.put_jurisdiction(session, one, by)[1] for one in given.jurisdictions]
+    rules = [places.put_jurisdiction(session, one, by)[1] for one in given.jurisdictions]
+    if "changed" in rules:  # other rules may hold now: all due dates are to be looked at again
+        users.set_setting(session, COMPUTED_ON, "")
+    done += rules
     done += [crew.put_truck(session, firm_id, one, by)[1] for one in given.trucks]
     done += [crew.put_technician(session, firm_id, one, by)[1] for one in given.technicians]
     done += [crew.put_fill_point(session, firm_id, one, by)[1] for one in given.fill_points]

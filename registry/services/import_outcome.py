@@ -32,7 +32,8 @@ def no_progress(_done: int, _of: int) -> None:
 class ImportRequest:
     """A file to import and how to read it.
 
-    ``rejects`` names the rejects file; else it is made in ``folder`` under a name of its own.
+    ``zone`` is the flood zone of polygons that name none. ``rejects`` names the rejects file; else
+    it is made in ``folder`` under a name of its own.
     """
 
     path: Path
@@ -41,6 +42,7 @@ class ImportRequest:
     map_path: Path | None = None
     write_map: Path | None = None
     crs: str = ""
+    zone: str = ""
     firm: str = ""
     jurisdiction: str = ""
     reading: Reading = field(default_factory=Reading)

@@ -9,11 +9,12 @@ import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
+import shapely
 from sqlalchemy import JSON, Boolean, Date, Double, Text, func, insert, select, text, update
 from sqlalchemy.orm import Session
 
 from registry.store.tables import Base
-from registry.store.types import Moment
+from registry.store.types import Geo, Moment
 
 STEP = 20_000
 """Rows that go to the database in one piece of text; bounds memory."""
@@ -112,6 +113,8 @@ def _texts(column: Any, values: Sequence[Any]) -> list[str]:  # noqa: ANN401 - a
     """Return values of a column as COPY's text format writes them."""
     if isinstance(column.type, Text):
         return _escaped(values)
+    if isinstance(column.type, Geo):
+        return [NULL if one is None else _ewkb(one) for one in values]
     if isinstance(column.type, JSON):
         return _escaped([None if one is None else json.dumps(one) for one in values])
     write: Callable[[Any], str] = str
@@ -122,6 +125,12 @@ def _texts(column: Any, values: Sequence[Any]) -> list[str]:  # noqa: ANN401 - a
     elif isinstance(column.type, Date | Moment):
         write = _iso
     return [NULL if one is None else write(one) for one in values]
+
+
+def _ewkb(geometry: Any) -> str:  # noqa: ANN401 - shapely
+    """Return a geometry in EPSG:4326 as PostGIS reads it from text."""
+    known: str = shapely.to_wkb(shapely.set_srid(geometry, 4326), hex=True, include_srid=True)
+    return known
 
 
 def _iso(value: Any) -> str:  # noqa: ANN401 - a date or a moment

@@ -1,0 +1,44 @@
+"""What an import makes out of date: due dates of touched sites, and flood facts."""
+
+from collections.abc import Collection
+from datetime import date, datetime
+
+from registry.services.flag_sites import flag_sites
+from registry.services.recompute_due import COMPUTED_ON, recompute_due
+from registry.store import Session, users
+from registry.store.flood_load import has_layers
+
+AT_ONCE = 100_000
+"""Above so many touched sites the work is left to the next ``due`` and ``flag``."""
+
+
+def after_import(
+    session: Session, now: datetime, today: date, site_ids: Collection[int] | None
+) -> list[str]:
+    """Work out again what hangs on what was imported, and return what was done, in sentences.
+
+    Parameters
+    ----------
+    site_ids
+        The sites that were touched; None after a flood layer: every site's flood facts.
+    """
+    if site_ids is not None and not site_ids:
+        return []
+    if site_ids is not None and len(site_ids) > AT_ONCE:
+        users.set_setting(session, COMPUTED_ON, "")
+        return [
+            f"{len(site_ids):,} sites were touched. What is due is worked out when it is next "
+            "asked for (riserway due); flood facts with: riserway flag."
+        ]
+    said = []
+    if site_ids is not None:
+        recompute_due(session, today, site_ids)
+        said.append(f"What is due was worked out again for {len(site_ids):,} sites.")
+    if has_layers(session):
+        counts = flag_sites(session, now, site_ids)
+        said.append(
+            f"Flood facts were worked out again for {counts['sites']:,} sites: "
+            f"{counts['in_hazard_area']:,} in a special flood hazard area. "
+            "Not a flood determination."
+        )
+    return said
