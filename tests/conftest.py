@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
     from registry.store import Session, Store
+    from tests.demo import Demo
     from tests.server import Server
 
 hypothesis_settings.register_profile("riserway", deadline=None, derandomize=True)
@@ -206,6 +207,20 @@ def session(store: "Store") -> "Iterator[Session]":
         yield opened
 
 
+@pytest.fixture(scope="session")
+def demo_as_made(run_folder: Path) -> "Demo":
+    """The invented county as its command made it; not to be changed, see ``demo``."""
+    from tests.demo import Demo, make
+
+    return Demo(once(run_folder, "demo", make))
+
+
+@pytest.fixture
+def demo(demo_as_made: "Demo", tmp_path: Path) -> "Demo":
+    """The invented county in a folder of the test's own."""
+    return demo_as_made.copy(tmp_path / "demo")
+
+
 @pytest.fixture
 def serve(tmp_path: Path) -> "Iterator[Callable[..., Server]]":
     """Serve a store's pages from a process of its own: ``serve(store_url).url``.
@@ -249,3 +264,30 @@ def new_page(browser: "Browser") -> "Iterator[Callable[..., Page]]":
             return stack.enter_context(watched_context(browser, base_url, **options)).new_page()
 
         yield opened
+
+
+@pytest.fixture
+def server(demo: "Demo", serve: "Callable[..., Server]") -> "Server":
+    """A server of the invented county on the date on which the county lives."""
+    from registry.services.make_demo import county_today
+
+    return serve(demo.store_url, demo.folder, "--on", str(county_today()))
+
+
+@pytest.fixture
+def page(server: "Server", new_page: "Callable[..., Page]") -> "Page":
+    """A browser's page before the server of the invented county, nobody signed in."""
+    return new_page(server.url)
+
+
+@pytest.fixture
+def sign_in(demo: "Demo") -> "Callable[[Page, str], None]":
+    """Sign a role in: ``sign_in(page, "dispatcher")``."""
+
+    def signed_in(page: "Page", role: str) -> None:
+        page.goto("/sign-in")
+        page.fill("#username", role)
+        page.fill("#password", demo.password(role))
+        page.click("button[type=submit]")
+
+    return signed_in
