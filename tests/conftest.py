@@ -274,6 +274,25 @@ def server(demo: "Demo", serve: "Callable[..., Server]") -> "Server":
     return serve(demo.store_url, demo.folder, "--on", str(county_today()))
 
 
+@pytest.fixture(scope="session")
+def shared_server(
+    demo_as_made: "Demo", tmp_path_factory: pytest.TempPathFactory
+) -> "Iterator[Server]":
+    """One server of the invented county for all tests of a process, which change nothing there."""
+    from registry.services.make_demo import county_today
+    from tests.server import served
+
+    demo = demo_as_made.copy(tmp_path_factory.mktemp("shared") / "demo")
+    with served(demo.store_url, demo.folder, "--on", str(county_today())) as server:
+        yield server
+
+
+@pytest.fixture
+def shared_page(shared_server: "Server", new_page: "Callable[..., Page]") -> "Page":
+    """A page before the shared server, for a test that changes nothing; nobody signed in."""
+    return new_page(shared_server.url)
+
+
 @pytest.fixture
 def page(server: "Server", new_page: "Callable[..., Page]") -> "Page":
     """A browser's page before the server of the invented county, nobody signed in."""
@@ -281,13 +300,13 @@ def page(server: "Server", new_page: "Callable[..., Page]") -> "Page":
 
 
 @pytest.fixture
-def sign_in(demo: "Demo") -> "Callable[[Page, str], None]":
-    """Sign a role in: ``sign_in(page, "dispatcher")``."""
+def sign_in(demo_as_made: "Demo") -> "Callable[[Page, str], None]":
+    """Sign a role in: ``sign_in(page, "dispatcher")``; the passwords are those of every copy."""
 
     def signed_in(page: "Page", role: str) -> None:
         page.goto("/sign-in")
         page.fill("#username", role)
-        page.fill("#password", demo.password(role))
+        page.fill("#password", demo_as_made.password(role))
         page.click("button[type=submit]")
 
     return signed_in

@@ -4,14 +4,16 @@ import pytest
 
 
 @pytest.mark.parametrize("role", ["dispatcher", "technician", "county", "administrator"])
-def test_a_role_gets_from_the_sign_in_page_to_its_own_first_page(page, sign_in, role: str):
+def test_a_role_gets_from_the_sign_in_page_to_its_own_first_page(shared_page, sign_in, role: str):
+    page = shared_page
     sign_in(page, role)
     assert "/sign-in" not in page.url
     assert page.locator("input[type=password]").count() == 0
     assert page.locator("h1").count() == 1
 
 
-def test_a_wrong_password_stays_on_the_sign_in_page_and_says_so(page):
+def test_a_wrong_password_stays_on_the_sign_in_page_and_says_so(shared_page):
+    page = shared_page
     page.goto("/sign-in")
     page.fill("#username", "dispatcher")
     page.fill("#password", "wrong from the start")
