@@ -13,6 +13,7 @@ COMMANDS = {
     "agreements": ("registry.cli.import_parts", "agreements", "Service agreements (CSV)."),
     "conditions": ("registry.cli.import_parts", "conditions", "Permit conditions (CSV)."),
     "flood": ("registry.cli.import_flood", "command", "Flood hazard areas and base flood lines."),
+    "offsets": ("registry.cli.import_offsets", "command", "A grid of vertical datum offsets."),
     "roads": ("registry.cli.import_roads", "command", "The road network."),
     "rules": ("registry.cli.import_rules", "command", "Task kinds and interval rules (TOML)."),
     "readings": ("registry.cli.import_parts", "readings", "Past visits and readings (CSV)."),

@@ -18,31 +18,46 @@ LARGEST_BYTES = 64 * 2**20
 def read_offset_grid(path: Path) -> OffsetGrid:
     """Return the offsets from NGVD 29 to NAVD 88 that a .gtx file holds.
 
+    Raises
+    ------
+    FileError
+        If the file is not such a grid.
+    """
+    return offset_grid(path.name, read_grid_file(path))
+
+
+def read_grid_file(path: Path) -> bytes:
+    """Return a grid's file, refused where it cannot be read or is too large."""
+    try:
+        if path.stat().st_size > LARGEST_BYTES:
+            raise FileError(f"{path.name} is larger than a grid of offsets can be (64 MB).")
+        return path.read_bytes()
+    except OSError as wrong:
+        raise FileError(f"{path.name} cannot be read: {wrong.strerror}.") from wrong
+
+
+def offset_grid(name: str, body: bytes) -> OffsetGrid:
+    """Return the offsets from NGVD 29 to NAVD 88 out of a file's bytes.
+
     The file holds metres, row by row from the south, each from the west: big-endian, a header of
     south, west, step of latitude, step of longitude [deg], rows, columns, then 4-byte floats.
 
     Raises
     ------
     FileError
-        If the file is not such a grid.
+        If the file is not such a grid; ``name`` is what it is called in the sentence.
 
     References
     ----------
     NOAA, VDatum, "GTX" grids, in the form that GDAL's driver GTX and PROJ's ``vgridshift`` read.
     """
-    try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise FileError(f"{path.name} is larger than a grid of offsets can be (64 MB).")
-        body = path.read_bytes()
-    except OSError as wrong:
-        raise FileError(f"{path.name} cannot be read: {wrong.strerror}.") from wrong
     if len(body) < HEADER.size:
-        raise FileError(f"{path.name} is no .gtx grid: it is too short.")
+        raise FileError(f"{name} is no .gtx grid: it is too short.")
     south, west, step_lat, step_lon, rows, columns = HEADER.unpack_from(body)
     if not (1 < rows < 2**16 and 1 < columns < 2**16):
-        raise FileError(f"{path.name} is no .gtx grid: its size makes no sense.")
+        raise FileError(f"{name} is no .gtx grid: its size makes no sense.")
     if len(body) != HEADER.size + 4 * rows * columns:
-        raise FileError(f"{path.name} is no whole .gtx grid: {rows} × {columns} values are told.")
+        raise FileError(f"{name} is no whole .gtx grid: {rows} × {columns} values are told.")
     metres = np.frombuffer(body, dtype=">f4", offset=HEADER.size).reshape(rows, columns)
     known = np.abs(metres - NOTHING) > 1e-3
     try:
@@ -54,4 +69,4 @@ def read_offset_grid(path: Path) -> OffsetGrid:
             offset_ft=np.where(known, metres.astype(np.float64) / M_PER_FT, np.nan),
         )
     except RangeError as wrong:
-        raise FileError(f"{path.name}: {wrong}.") from wrong
+        raise FileError(f"{name}: {wrong}.") from wrong

@@ -6,6 +6,7 @@ from datetime import datetime
 from registry.flood.areas import Outlines, edge_distances_m
 from registry.flood.facts import EDGE_ACCURACY_M, Hits, facts_from_hits, flag_counts
 from registry.flood.sites import positions_deg
+from registry.services.datum_offsets import with_offsets
 from registry.store import Session
 from registry.store.flood_facts import (
     areas_of_sites,
@@ -38,7 +39,8 @@ def flag_sites(
     """
     outlines, lines = Outlines(flood_areas(session)), bfe_lines(session)
     counts = flag_counts([])
-    for sites in flood_sites(session, site_ids):
+    for found in flood_sites(session, site_ids):
+        sites = with_offsets(session, found)
         hits = Hits(
             pairs=areas_of_sites(session, sites, outlines),
             edge_m=edge_distances_m(positions_deg(sites), outlines, edge_accuracy_m),

@@ -10,7 +10,7 @@ from registry.store.tables.crew import (
     TruckRow,
 )
 from registry.store.tables.days import DayRow, HoldRow, JobRow, RouteRow
-from registry.store.tables.flood import BfeLineRow, FloodAreaRow, FloodFactRow
+from registry.store.tables.flood import BfeLineRow, DatumGridRow, FloodAreaRow, FloodFactRow
 from registry.store.tables.people import (
     ChangeRow,
     ImportRow,
@@ -37,6 +37,7 @@ __all__ = [
     "BfeLineRow",
     "ChangeRow",
     "ComponentRow",
+    "DatumGridRow",
     "DayOffRow",
     "DayRow",
     "DisposalSiteRow",

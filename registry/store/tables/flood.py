@@ -56,3 +56,13 @@ class FloodFactRow(Base):
     lowest_component: Mapped[str] = mapped_column(default="")
     unknown_why: Mapped[str] = mapped_column(default="")
     flagged_at: Mapped[datetime | None]
+
+
+class DatumGridRow(Base):
+    """A grid of offsets between vertical datums, kept as the file that it came in."""
+
+    __tablename__ = "datum_grid"
+    name: Mapped[str] = mapped_column(primary_key=True)
+    digest: Mapped[str]
+    body: Mapped[bytes]
+    imported_at: Mapped[datetime]
