@@ -194,7 +194,7 @@ def _gravity_field(ground: _Ground, tank: Place) -> None:
 
 def _pressure_field(ground: _Ground, tank: Place, kind: str) -> None:
     built, rng, back = ground.built, ground.rng, ground.home.back
-    built.laterals = rng.choice((3, 4, 4, 5, 6, 8))
+    built.laterals = rng.choice((3, 3, 4, 4, 5, 6))
     orifice, spacing = rng.choice(((0.125, 2.0), (0.15625, 2.0), (0.1875, 3.0), (0.25, 3.0)))
     head = 5.0 if orifice < 0.18 else 3.0
     length = rng.choice((28, 36, 40, 50, 60))

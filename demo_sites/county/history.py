@@ -9,7 +9,8 @@ from demo_sites.county.components import PRESSURE, PUMPED, Built
 from demo_sites.county.households import Cells
 from demo_sites.county.names import FORMER, TECHNICIANS
 
-START = months_before(TODAY, 36)
+START = months_before(TODAY, 38)
+"""Three years, and two months more, so that what is yearly was done three times."""
 YEAR_DAYS = 365.25
 INTERVALS = {"gravity": 36, "cesspool": 36, "unknown": 36, "secondary treatment": 6}
 """Months between two visits, by the kind of system; 12 for all others."""
@@ -53,11 +54,11 @@ class Course:
 def next_due(rng: Random) -> date:
     """Return when a system's next visit shall be due: a few late, many soon, most later."""
     draw = rng.random()
-    if draw < 0.085:
+    if draw < 0.075:
         return TODAY - timedelta(days=rng.randint(2, 55))
-    if draw < 0.115:
+    if draw < 0.1:
         return TODAY - timedelta(days=rng.randint(56, 210))
-    if draw < 0.27:
+    if draw < 0.225:
         return TODAY + timedelta(days=rng.randint(0, 30))
     return TODAY + timedelta(days=rng.randint(31, 330))
 

@@ -254,7 +254,7 @@ def _windows(home: Home, rng: Random) -> list[Cells]:
         for weekday, opens, closes in rng.choice(WEEKLY):
             rows.append({"site": home.key, "weekday": weekday, "opens": opens, "closes": closes})
     draw = rng.random()
-    if draw < 0.05:
+    if draw < 0.03:
         note = rng.choice(("family gathering", "hay is being cut", "painters on the drive"))
         rows.append({"site": home.key, "date": TODAY.isoformat(), "note": note})
     elif draw < 0.16:
@@ -270,8 +270,11 @@ def _windows(home: Home, rng: Random) -> list[Cells]:
     return rows
 
 
-def agreements(homes: list[Home], rng: Random) -> list[Cells]:
-    """Return the service agreements: most in force, some lapsed, some homes without one."""
+def agreements(homes: list[Home], with_filter: set[str], rng: Random) -> list[Cells]:
+    """Return the service agreements: most in force, some lapsed, some homes without one.
+
+    ``with_filter`` holds the numbers of the homes whose tank has an effluent filter.
+    """
     rows = []
     for home in homes:
         if rng.random() < 0.14:
@@ -283,16 +286,26 @@ def agreements(homes: list[Home], rng: Random) -> list[Cells]:
         if ends < TODAY and renewal.startswith("by itself"):
             while ends < TODAY:
                 ends = months_before(ends + timedelta(days=1), -12) - timedelta(days=1)
-        pumped = home.kind not in {"gravity", "cesspool", "unknown", "holding tank"}
-        visits = 2 if home.kind == "secondary treatment" else 1 if pumped else rng.choice((0.5, 1))
-        includes = ["inspection", "filter"]
-        includes += ["pump test"] if pumped and home.kind != "secondary treatment" else []
-        includes += ["treatment check"] if home.kind == "secondary treatment" else []
+        visits, includes = _terms(home, home.key in with_filter)
         rows.append(
             {
                 "site": home.key, "starts_on": starts.isoformat(), "ends_on": ends.isoformat(),
-                "visits_a_year": f"{visits:g}", "includes": "; ".join(includes),
+                "visits_a_year": visits, "includes": "; ".join(includes),
                 "renewal": renewal, "renews_on": (ends + timedelta(days=1)).isoformat(),
             }
         )  # fmt: skip
     return rows
+
+
+def _terms(home: Home, has_filter: bool) -> tuple[str, list[str]]:
+    """Return the visits a year of an agreement and what each includes."""
+    if home.further:
+        return "1", ["inspection"]
+    if home.kind == "secondary treatment":
+        return "2", ["treatment check"]
+    more = ["filter"] if has_filter else []
+    if home.kind in {"gravity", "cesspool", "unknown"}:
+        return ("1", more) if more else ("0.5" if home.spot.in_town else "0.333", ["inspection"])
+    if home.kind == "holding tank":
+        return "1", ["inspection"]
+    return "1", ["inspection", *more, "pump test"]

@@ -15,9 +15,9 @@ YARD = (12_600.0, 1_640.0)
 SHIFTS = (("07:30", "16:30"), ("08:00", "17:00"), ("08:00", "16:30"), ("06:30", "15:00"))
 SKILLS = (
     ("panel", "pressure", "treatment"),
-    ("vacuum truck", "panel"),
+    ("panel", "pressure", "vacuum truck"),
     ("panel", "pressure"),
-    ("pressure",),
+    ("panel",),
 )
 TRUCKS = (
     ("Heron", 200, 150, 11_000, 9.0),

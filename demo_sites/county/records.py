@@ -43,6 +43,7 @@ def records(chosen: list[tuple[str, Spot]], rng: Random) -> Records:
         for home in homes
         for system, kind in [(_first_system(home), home.kind), *home.further]
     ]
+    with_filter = {one.home.key for one in built if one.has_filter and not one.home.further}
     drifts = _drifts(built)
     late = _forgotten(built, drifts)
     readings = [
@@ -57,7 +58,7 @@ def records(chosen: list[tuple[str, Spot]], rng: Random) -> Records:
         systems=[row for home in homes for row in _further_rows(home)],
         components=[row for one in built for row in one.rows],
         windows=[row for home in homes for row in home.windows],
-        agreements=agreements(homes, rng),
+        agreements=agreements(homes, with_filter, rng),
         conditions=_conditions(built, rng),
         readings=sorted(readings, key=lambda row: (row["date"], row["site"])),
     )

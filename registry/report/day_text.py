@@ -26,6 +26,11 @@ def day_text(day: Day, *, most_waiting: int | None = None) -> str:
     return "\n".join(_lines(day, most_waiting))
 
 
+def day_summary(day: Day) -> str:
+    """Return a day in few lines: the totals, and one line for each technician."""
+    return "\n".join([_headline(day), *(f"  {_route_head(route)}" for route in day.routes)])
+
+
 def long_date(day: date) -> str:
     """Return ``Tuesday, 9 June 2026``, in English whatever the machine's language."""
     return f"{WEEKDAYS[day.weekday()]}, {day.day} {MONTHS[day.month - 1]} {day.year}"
@@ -38,39 +43,42 @@ def duration(seconds: float) -> str:
 
 
 def _lines(day: Day, most_waiting: int | None) -> Iterator[str]:
-    visits = sum(len(route.visits) for route in day.routes)
-    driving = sum(route.drive_s for route in day.routes)
-    yield (
-        f"{long_date(day.on_date)}: {_count(visits, 'visit')} on {_count(_used(day), 'route')}, "
-        f"{duration(driving)} of driving, {_count(len(day.waiting), 'visit')} left waiting."
-    )
+    yield _headline(day)
     yield f"Travel times: {day.roads.source}."
     for note in (*day.notes, *day.roads.warnings):
         yield f"Note: {note}"
     for route in day.routes:
         yield ""
-        yield from _route_lines(route)
+        yield _route_head(route)
+        for stop in route.stops:
+            yield f"  {stop.arrives:%H:%M}  {_stop(stop)}"
     if day.waiting:
         yield ""
         yield from _waiting_lines(day.waiting, most_waiting)
+
+
+def _headline(day: Day) -> str:
+    visits = sum(len(route.visits) for route in day.routes)
+    driving = sum(route.drive_s for route in day.routes)
+    return (
+        f"{long_date(day.on_date)}: {_count(visits, 'visit')} on {_count(_used(day), 'route')}, "
+        f"{duration(driving)} of driving, {_count(len(day.waiting), 'visit')} left waiting."
+    )
 
 
 def _used(day: Day) -> int:
     return sum(bool(route.visits) for route in day.routes)
 
 
-def _route_lines(route: Route) -> Iterator[str]:
+def _route_head(route: Route) -> str:
     if not route.visits:
-        yield f"{route.technician}: no visit today."
-        return
+        return f"{route.technician}: no visit today."
     miles = route.drive_m / M_PER_MI
-    yield (
+    return (
         f"{route.technician} leaves at {route.leaves:%H:%M} and is back at {route.returns:%H:%M}: "
         f"{_count(len(route.visits), 'visit')}, {duration(route.drive_s)} of driving "
         f"({miles:.0f} mi), {duration(route.wait_s)} of waiting."
     )
-    for stop in route.stops:
-        yield f"  {stop.arrives:%H:%M}  {_stop(stop)}"
 
 
 def _stop(stop: Stop) -> str:
