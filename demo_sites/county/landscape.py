@@ -124,7 +124,7 @@ def woods(rng: Random) -> list[Shape]:
         leans = [rng.uniform(-700, 700) for _ in cuts]
         phases = (rng.uniform(0, 6), rng.uniform(0, 6))
         for k in range(len(cuts) - 1):
-            gap = rng.choice((-25, -25, 120, 260))
+            gap = rng.choice((-40, -40, -40, 160))
             ends = ((cuts[k], leans[k]), (cuts[k + 1] - gap, leans[k + 1]))
             shapes.append(_hill_wood(ends, side, phases))
     for _ in range(95):
@@ -153,7 +153,7 @@ def _hill_wood(
 
     def edge(u: float, lean: float, up: float) -> Place:
         depth = foot(u) + up * (6_100 + 160 * sin(u / 310) - foot(u))
-        return place_at(u + lean * up + 60 * sin(7 * up + u) * up, side * depth)
+        return place_at(u + lean * up + 60 * sin(7 * up + lean) * up, side * depth)
 
     shares = [k / 7 for k in range(1, 7)]
     ring = [edge(u, 0, 0) for u in _steps(low, high, 75)]
