@@ -4,9 +4,10 @@ from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from registry.errors import AccessError
-from registry.records.changes import Role, Viewer
+from registry.records.changes import Change, Role, Viewer
 from registry.records.places import Agreement, Site
 from registry.records.visits import DueVisit, Hold, Reading, VisitRecord
+from registry.records.work import Obligation
 
 OWNER = frozenset({"owner_name", "owner_phone", "owner_email", "owner_address"})
 GATE = frozenset({"gate_code", "gate_note", "access_note", "private_note", "note"})
@@ -20,11 +21,12 @@ HIDDEN: dict[type, dict[Role, frozenset[str]]] = {
     Reading: {Role.COUNTY: frozenset({"note"})},
     DueVisit: {Role.COUNTY: frozenset({"windows", "closed_why", "hold"})},
     Hold: {Role.COUNTY: frozenset({"note", "held_by"})},
+    Obligation: {Role.COUNTY: frozenset({"reason"})},  # it may tell how much of a year is lived in
 }
 """Record → role → the fields that are blanked for it. A role that is not named sees all fields."""
 
-PRIVATE_CHANGES = OWNER | GATE | HOME | HABITS
-"""Fields whose history is as private as the field."""
+PRIVATE_KINDS = ("window", "hold")
+"""Kinds of changes, by a part of their name, of which county staff see none."""
 
 ACTS: dict[str, frozenset[Role]] = {
     "see the day": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
@@ -32,6 +34,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "hold a visit": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "read a gate sheet": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
     "read a site file": frozenset(Role),
+    "see the due list": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "see the county map": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "take files out": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "manage sign-ins": frozenset({Role.ADMINISTRATOR}),
@@ -68,6 +71,14 @@ def _blank(field: Any) -> Any:  # noqa: ANN401 - a dataclass field and its defau
     if field.default_factory is not MISSING:
         return field.default_factory()
     return None
+
+
+def sees_change(viewer: Viewer, change: Change) -> bool:
+    """Tell whether a line of the history is for the viewer: it is as private as its field."""
+    hidden = {name for roles in HIDDEN.values() for name in roles.get(viewer.role, ())}
+    if not hidden:
+        return True
+    return change.field not in hidden and not any(word in change.kind for word in PRIVATE_KINDS)
 
 
 def may(viewer: Viewer, act: str) -> bool:

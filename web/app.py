@@ -6,13 +6,13 @@ from flask import Flask, Response, redirect, url_for
 
 from registry.privacy import may
 from registry.wiring import Parts
-from web import access, errors, headers
+from web import access, errors, headers, library
 from web.context import PARTS, nonce
 
 PAGES = (
     ("Day", "day.show", "see the day"),
+    ("Due list", "due_list.show", "see the due list"),
     ("County map", "county_map.show", "see the county map"),
-    ("Due list", "due_list.show", "see the county map"),
 )
 """Label, endpoint, and the act that a role must be allowed."""
 
@@ -43,6 +43,7 @@ def create_app(parts: Parts, *, secret: str, behind_https: bool = False) -> Flas
     errors.install(app)
     access.install(app)
     _register_pages(app)
+    app.jinja_env.globals["library_url"] = library.library_url
     app.context_processor(_for_every_page)
     app.add_url_rule("/", "start", start)
     return app
@@ -59,7 +60,7 @@ def start() -> Response:
 
 
 def _register_pages(app: Flask) -> None:
-    from web import downloads, library, tiles
+    from web import downloads, tiles
     from web.pages import county_map, day, due_list, gate_sheet, site_file
 
     for module in (day, gate_sheet, site_file, county_map, due_list, tiles, downloads, library):

@@ -10,6 +10,9 @@ from registry.records.visits import Hold
 
 ZONES: dict[str, bool | None] = {"": None, "in": True, "out": False}
 """Words in an address for “in a special flood hazard area”."""
+DAYS_AHEAD = 30
+MOST_DAYS_AHEAD = 3650
+"""How far the due list looks where nothing is asked, and at most. [days]"""
 
 
 def date_in(text: str) -> date:
@@ -55,6 +58,39 @@ def hold_in(form: Mapping[str, str], on_date: date) -> Hold:
 def number_in(text: str) -> int | None:
     """Return the number that an address or a field names, None if it names none."""
     return int(text) if text.isascii() and text.isdigit() and len(text) < 16 else None
+
+
+def days_ahead_in(text: str) -> int:
+    """Return how many days ahead a list looks, 30 where nothing is asked.
+
+    Raises
+    ------
+    RangeError
+        If it is no whole number of days up to ten years.
+    """
+    if not text:
+        return DAYS_AHEAD
+    days = number_in(text)
+    if days is None or days > MOST_DAYS_AHEAD:
+        raise RangeError(f"Days ahead is a whole number from 0 to {MOST_DAYS_AHEAD:,}.")
+    return days
+
+
+def after_in(asked: Mapping[str, str], day: str, row: str) -> tuple[date, int] | None:
+    """Return the row after which a further page begins, None for the first page.
+
+    Raises
+    ------
+    RangeError
+        If the address of a further page is not complete.
+    """
+    due, number = asked.get(day), asked.get(row)
+    if due is None and number is None:
+        return None
+    row_id = number_in(number or "")
+    if row_id is None:
+        raise RangeError("That address of a further page is not complete. Start at the first.")
+    return date_in(due or ""), row_id
 
 
 def filters_in(asked: Mapping[str, str]) -> DueFilter:

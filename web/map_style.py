@@ -3,12 +3,13 @@
 from typing import Any
 
 from registry.services.base_map import BaseMap
+from web.draw.ink import FAINT, INK, PAPER, WATER
 
-PAPER, INK, WATER, WOOD, ROAD, FAINT = (
-    "#fbf9f4", "#1f2a2b", "#2a6f97", "#e9ebdd", "#8f887a", "#c9c3b6",
-)  # fmt: skip
-FONT = ["Georgia", "serif"]
-"""A style without ``glyphs`` draws labels with the device's own fonts."""
+WOOD, ROAD = "#e9ebdd", "#8f887a"
+"""Woodland, and roads: behind everything else, so they may be faint."""
+GLYPHS = "ink://{fontstack}/{range}"
+"""Letters are drawn by the page from the device's own fonts, see static/glyphs.js."""
+FONT = ["label"]
 LANES = ["service", "track"]
 LARGEST_ZOOM = 14
 
@@ -25,6 +26,7 @@ def map_style(base: BaseMap | None, tiles: str) -> dict[str, Any]:
     """
     style: dict[str, Any] = {
         "version": 8,
+        "glyphs": GLYPHS,
         "sources": {},
         "layers": [{"id": "paper", "type": "background", "paint": {"background-color": PAPER}}],
     }

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from registry.due.visit_hours import Hours, hours_on
 from registry.field.cautions import CAUTIONS, Caution
 from registry.field.heights import with_heights
 from registry.field.last_readings import LastReading, last_readings
@@ -127,13 +128,17 @@ def gate_sheet(
     tasks = [_kind_of(name, kinds) for name in visit.tasks] if visit else []
     parts = place_parts(site, components)
     latest = last_readings(readings)
+    if visit is None:
+        hours = hours_on(on_date, site.windows, site.exceptions, site.season_from, site.season_to)
+    else:
+        hours = Hours(visit.windows, visit.closed_why)
     return GateSheet(
         site=site,
         on_date=on_date,
         hazards=site.hazards,
         cautions=CAUTIONS,
-        windows=visit.windows if visit else ((0, 24 * 60),),
-        closed_why=visit.closed_why if visit else "",
+        windows=hours.windows,
+        closed_why=hours.closed_why,
         parts=with_heights(parts, fact.bfe if fact else None, ngvd29_to_navd88_ft),
         fact=fact,
         bring=_bring(visit, site, tasks),

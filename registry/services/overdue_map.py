@@ -6,7 +6,8 @@ from datetime import date
 from registry.privacy import require
 from registry.records.changes import Viewer
 from registry.records.due_rows import DueFilter, DueMark, TileRows
-from registry.store import Session, due_tiles, overdue, places
+from registry.records.places import Box, Jurisdiction
+from registry.store import Session, due_tiles, overdue, places, rules
 from registry.store.scope import scope_of
 
 PAGE = 50
@@ -17,13 +18,19 @@ type After = tuple[date, int]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OverdueView:
-    """One page of the list; ``after`` leads to the next one, None at the end."""
+    """One page of the list; ``after`` leads to the next one, None at the end.
+
+    ``tasks`` are the names of tasks by code; ``box`` holds the jurisdictions that are shown, None
+    where none states one.
+    """
 
     on_date: date
     n_overdue: int
     marks: tuple[DueMark, ...]
     after: After | None
     jurisdictions: dict[int, str]
+    tasks: dict[str, str]
+    box: Box | None
 
 
 def see_overdue(
@@ -46,14 +53,28 @@ def see_overdue(
     more = len(marks) > PAGE
     shown = marks[:PAGE]
     last = shown[-1] if shown else None
-    known = places.jurisdictions(session)
     allowed = scope.jurisdiction_ids
+    known = [one for one in places.jurisdictions(session) if allowed is None or one.id in allowed]
     return OverdueView(
         on_date=on_date,
         n_overdue=overdue.count_overdue_systems(session, scope, on_date, which),
         marks=tuple(shown),
         after=(last.due_on, last.system_id) if more and last and last.due_on else None,
-        jurisdictions={one.id: one.name for one in known if allowed is None or one.id in allowed},
+        jurisdictions={one.id: one.name for one in known},
+        tasks={one.code: one.name for one in rules.task_kinds(session)},
+        box=_around(known, which.jurisdiction_id),
+    )
+
+
+def _around(known: list[Jurisdiction], only: int | None) -> Box | None:
+    boxes = [one.box for one in known if one.box is not None and only in {None, one.id}]
+    if not boxes:
+        return None
+    return Box(
+        west=min(one.west for one in boxes),
+        south=min(one.south for one in boxes),
+        east=max(one.east for one in boxes),
+        north=max(one.north for one in boxes),
     )
 
 

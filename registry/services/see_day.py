@@ -57,6 +57,9 @@ def see_day(session: Session, viewer: Viewer, on_date: date) -> DayView:
     require(viewer, "see the day")
     firm_id = firm_of(session, viewer)
     day = days.day_of(session, firm_id, on_date)
+    if day is not None:
+        waiting = sorted(day.waiting, key=lambda one: (not one.held, -one.days_overdue, one.site))
+        day = replace(day, waiting=tuple(waiting))
     if day is not None and viewer.role is Role.TECHNICIAN:
         own = tuple(one for one in day.routes if one.technician_id == viewer.technician_id)
         day = replace(day, routes=own, waiting=())

@@ -2,16 +2,17 @@
 
 from dataclasses import dataclass, replace
 
-from registry.errors import NotFoundError
 from registry.field.heights import with_heights
 from registry.field.place import PlacedPart, place_parts
-from registry.privacy import PRIVATE_CHANGES, for_role, require, sees_site
-from registry.records.changes import Change, Role, Viewer
+from registry.privacy import for_role, require, sees_change
+from registry.records.changes import Change, Viewer
 from registry.records.flood import FloodFact
 from registry.records.places import Agreement, Firm, Jurisdiction, Site
 from registry.records.systems import System
 from registry.records.visits import Reading, VisitRecord
 from registry.records.work import IntervalRule, Obligation, TaskKind
+from registry.services.datum_offsets import offset_ft
+from registry.services.seen_site import seen_site
 from registry.store import (
     Session,
     flood_facts,
@@ -19,7 +20,6 @@ from registry.store import (
     obligations,
     places,
     rules,
-    sites,
     systems,
     visits,
 )
@@ -58,24 +58,24 @@ def see_site(session: Session, viewer: Viewer, site_id: int) -> SiteFile:
         If there is no such site, or it is not the viewer's: both are answered alike.
     """
     require(viewer, "read a site file")
-    site = sites.site(session, site_id)
-    if not sees_site(viewer, site):
-        raise NotFoundError("There is no such site.")
+    site = seen_site(session, viewer, site_id)
     kept = systems.systems_of_site(session, site_id)
     fact = flood_facts.facts_of_sites(session, [site_id]).get(site_id)
     components = [part for system in kept for part in system.components]
     place = places.jurisdiction(session, site.jurisdiction_id)
+    datum_ft = offset_ft(session, site.lon_lat, place.ngvd29_to_navd88_ft)
     shown = for_role(site, viewer.role)
     return SiteFile(
         site=shown,
         firm=replace(places.firm(session, site.firm_id), phone=""),
         jurisdiction=place,
         systems=tuple(kept),
-        parts=with_heights(
-            place_parts(site, components), fact.bfe if fact else None, place.ngvd29_to_navd88_ft
-        ),
+        parts=with_heights(place_parts(site, components), fact.bfe if fact else None, datum_ft),
         fact=fact,
-        obligations=tuple(obligations.obligations_of_sites(session, [site_id])),
+        obligations=tuple(
+            for_role(one, viewer.role)
+            for one in obligations.obligations_of_sites(session, [site_id])
+        ),
         rules={one.code: one for one in rules.rules(session)},
         tasks={one.code: one for one in rules.task_kinds(session)},
         agreements=tuple(
@@ -89,10 +89,6 @@ def see_site(session: Session, viewer: Viewer, site_id: int) -> SiteFile:
         history=tuple(
             one
             for one in history.history_of(session, site_id, limit=HISTORY_LINES)
-            if viewer.role is not Role.COUNTY or not _is_private(one)
+            if sees_change(viewer, one)
         ),
     )
-
-
-def _is_private(change: Change) -> bool:
-    return change.field in PRIVATE_CHANGES or "window" in change.kind

@@ -1,6 +1,8 @@
 """One technician's line on a time–distance chart: slopes, levels, brackets, the lunch gap."""
 
 from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
 
 from registry.records.day import Route, Stop
 from web.draw.chart_axes import Axes
@@ -11,6 +13,8 @@ from web.draw.svg import Attribute, element, line
 BAR = 7.0
 _NUDGE = 2.5
 """Lines are set apart by this much, so that two on the same road at the same hour are two. [px]"""
+PEN = 2.2
+"""Width of a line. [px]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,12 +35,30 @@ HANDS = (
 )
 
 
+def map_hands() -> list[dict[str, Any]]:
+    """Return how each hand draws, for a map: dashes there are counted in widths of the line."""
+    return [
+        {
+            "ink": hand.ink,
+            "bar": hand.bar,
+            "cap": hand.cap,
+            "dash": [round(float(one) / PEN, 2) for one in hand.dash.split()] if hand.dash else [],
+        }
+        for hand in HANDS
+    ]
+
+
 @dataclass(frozen=True, slots=True)
 class Level:
-    """The level part of a line: one stop, with the height at which it is drawn."""
+    """The level part of a line: one stop, the height at which it is drawn, when it is reached.
+
+    Lunch at a gate stands before the visit there: it is reached when the gate is, and the visit
+    goes on when lunch ends.
+    """
 
     stop: Stop
     y: float
+    reached: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +88,16 @@ class Line:
         """Return the levels; lunch and filling without a place of their own stay at the last."""
         levels: list[Level] = []
         last_s = 0.0
-        for stop in self.route.stops:
-            if stop.kind == "visit" or stop.lon_lat is not None:
+        stops = self.route.stops
+        for stop, after in zip(stops, (*stops[1:], None), strict=True):
+            if stop.kind == "visit" or stop.lon_lat is not None or stop.yard_s:
                 last_s = stop.yard_s
-            levels.append(Level(stop, self.y(last_s)))
+            reached = stop.arrives
+            if stop.kind == "lunch" and after is not None:
+                reached = min(reached, after.arrives)
+            elif levels and levels[-1].stop.kind == "lunch":
+                reached = max(reached, levels[-1].stop.leaves)
+            levels.append(Level(stop, self.y(last_s), reached))
         return levels
 
     def strokes(self) -> list[Segment]:
@@ -77,7 +105,7 @@ class Line:
         here = (self.axes.x(self.route.leaves), self.y(0))
         found: list[Segment] = []
         for level in self.levels:
-            found.append(Segment(*here, self.axes.x(level.stop.arrives), level.y))
+            found.append(Segment(*here, self.axes.x(level.reached), level.y))
             here = (self.axes.x(level.stop.leaves), level.y)
             found.append(Segment(found[-1].x2, level.y, *here))
         found.append(Segment(*here, self.axes.x(self.route.returns), self.y(0)))
@@ -116,7 +144,7 @@ def draw_line(drawn: Line) -> str:
     pen: dict[str, Attribute] = {
         "fill": "none",
         "stroke": drawn.hand.ink,
-        "stroke_width": 2.2,
+        "stroke_width": PEN,
         "stroke_dasharray": drawn.hand.dash,
         "stroke_linecap": drawn.hand.cap,
         "stroke_linejoin": "round",
@@ -141,8 +169,10 @@ def _runs(drawn: Line) -> list[list[str]]:
     axes = drawn.axes
     runs = [[point(axes.x(drawn.route.leaves), drawn.y(0))]]
     for level in drawn.levels:
-        runs[-1].append(point(axes.x(level.stop.arrives), level.y))
+        runs[-1].append(point(axes.x(level.reached), level.y))
         if level.stop.kind == "lunch":
+            if level.stop.starts > level.reached:
+                runs[-1].append(point(axes.x(level.stop.starts), level.y))
             runs.append([])
         runs[-1].append(point(axes.x(level.stop.leaves), level.y))
     runs[-1].append(point(axes.x(drawn.route.returns), drawn.y(0)))

@@ -11,7 +11,7 @@ from typing import Literal
 
 from registry.records.day import Day, Route
 from web.draw.chart_axes import Axes, furthest_s, grid, hours_of
-from web.draw.chart_lines import HANDS, Hand, Level, Line, draw_line, draw_pins
+from web.draw.chart_lines import HANDS, PEN, Hand, Level, Line, draw_line, draw_pins
 from web.draw.ink import INK, SOFT, WATER
 from web.draw.labels import Labels, Rect
 from web.draw.svg import Attribute, element, fitted, line, picture, words, words_width
@@ -146,7 +146,7 @@ def _key(routes: Sequence[Route], width: float, zone: str) -> str:
             parts.append(_sample(x, y, HANDS[place % len(HANDS)]))
             place += 1
             visits = f"{count(len(route.visits), 'visit')}, back {clock(route.returns, zone)}"
-        initials = words_width(route.initials, 15) + 6
+        initials = 1.25 * words_width(route.initials, 13) + 8
         name = fitted(route.technician, 12, room - 46 - initials)
         parts.append(words(x + 36, y, route.initials, 13, font_weight="bold"))
         parts.append(words(x + 36 + initials, y, name, 12))
@@ -156,7 +156,7 @@ def _key(routes: Sequence[Route], width: float, zone: str) -> str:
 
 def _sample(x: float, y: float, hand: Hand) -> str:
     """Return a short piece of a line with its bar."""
-    pen: dict[str, Attribute] = {"stroke": hand.ink, "stroke_width": 2.2}
+    pen: dict[str, Attribute] = {"stroke": hand.ink, "stroke_width": PEN}
     dash: dict[str, Attribute] = {"stroke_dasharray": hand.dash, "stroke_linecap": hand.cap}
     ends = (line(x + a, y - 4, x + b, y - 4, **pen, **dash) for a, b in ((0, 9), (19, 28)))
     box = element(

@@ -1,20 +1,20 @@
 """The County map: overdue systems as lid marks, and the same as a list."""
 
-from datetime import date
+from urllib.parse import urlencode
 
 from flask import Blueprint, render_template, request, url_for
 
-from registry.errors import RangeError
 from registry.records.due_rows import DueMark
 from registry.records.systems import SystemKind
 from registry.services.base_map import base_map
 from registry.services.overdue_map import OverdueView, see_overdue
+from registry.services.viewer_zone import zone_of
 from web import present
 from web.access import needs, viewer
 from web.context import parts, reading, today
 from web.draw.grid_square import grid_square
 from web.draw.lid_mark import lid_mark
-from web.forms import date_in, filters_in, number_in
+from web.forms import after_in, filters_in
 
 pages = Blueprint("county_map", __name__, url_prefix="/county")
 
@@ -31,37 +31,30 @@ LATE = (
 def show() -> str:
     """Show the map and one page of the list."""
     which = filters_in(request.args)
+    after = after_in(request.args, "due", "system")
     with reading() as session:
-        view = see_overdue(session, viewer(), today(), which, _after())
+        on_date = today(zone_of(session, viewer()))
+        view = see_overdue(session, viewer(), on_date, which, after)
     base = base_map(parts().folder)
     kept = {
         name: request.args[name]
         for name in ("late", "kind", "zone", "place")
-        if name in request.args
+        if request.args.get(name)
     }
     return render_template(
         "county_map.html",
         view=view,
         rows=[(one, _mark(one)) for one in view.marks],
         legend=_legend(),
+        tiles_url=_tiles_url(kept),
         credit=base.credit if base else "",
         asked=kept,
         late=LATE,
         kinds=[kind.value for kind in SystemKind],
         next_url=_next_url(view, kept),
-        is_first=_after() is None,
+        is_first=after is None,
         present=present,
     )
-
-
-def _after() -> tuple[date, int] | None:
-    due, system_id = request.args.get("due"), request.args.get("system")
-    if due is None and system_id is None:
-        return None
-    number = number_in(system_id or "")
-    if number is None:
-        raise RangeError("That address of a further page is not complete. Start at the first.")
-    return date_in(due or ""), number
 
 
 def _next_url(view: OverdueView, kept: dict[str, str]) -> str:
@@ -69,6 +62,11 @@ def _next_url(view: OverdueView, kept: dict[str, str]) -> str:
         return ""
     due, system_id = view.after
     return url_for("county_map.show", **kept, due=due.isoformat(), system=system_id)  # type: ignore[arg-type]  # url_for takes any values
+
+
+def _tiles_url(kept: dict[str, str]) -> str:
+    """Return the address of the map's tiles with the same filters; MapLibre fills the braces."""
+    return "/tiles/systems/{z}/{x}/{y}.pbf?" + urlencode({"late": "0"} | kept)
 
 
 def _mark(one: DueMark) -> str:

@@ -7,14 +7,17 @@ from flask import Blueprint, Response, flash, jsonify, redirect, render_template
 from werkzeug.wrappers import Response as AnyResponse
 
 from registry.privacy import may
-from registry.records.day import Day, Stop
+from registry.records.changes import Role
+from registry.records.day import Day, Route, Stop
 from registry.services.hold_visit import hold_visit, release_visit
 from registry.services.order_day import ask_for_order
 from registry.services.see_day import DayView, firm_of, see_day
+from registry.services.viewer_zone import zone_of
 from web import present
 from web.access import needs, viewer
 from web.context import parts, reading, today, writing
-from web.draw.chart_table import chart_table
+from web.draw.chart_lines import HANDS, map_hands
+from web.draw.chart_table import route_table
 from web.draw.time_distance import time_distance_charts
 from web.forms import date_in, hold_in
 from web.start_job import start_ordering
@@ -27,7 +30,11 @@ pages = Blueprint("day", __name__, url_prefix="/day")
 def show() -> AnyResponse:
     """Go to today's page, or to the date that the form asks for."""
     asked = request.args.get("date")
-    return redirect(url_for("day.show_date", on=date_in(asked) if asked else today()))
+    if asked:
+        return redirect(url_for("day.show_date", on=date_in(asked)))
+    with reading() as session:
+        zone = zone_of(session, viewer())
+    return redirect(url_for("day.show_date", on=today(zone)))
 
 
 @pages.get("/<on>")
@@ -36,13 +43,17 @@ def show_date(on: str) -> str:
     """Show one date."""
     with reading() as session:
         view = see_day(session, viewer(), date_in(on))
-    shown = view.day if view.day is not None and view.day.routes else None
+    day = view.day
+    routes = [(one, route_table(one, view.zone)) for one in day.routes if one.stops] if day else []
+    own_route = routes[0][0] if routes and viewer().role is Role.TECHNICIAN else None
     return render_template(
         "day.html",
         view=view,
-        day=view.day,
-        charts=time_distance_charts(view.day, view.zone) if shown and view.day else (),
-        rows=chart_table(view.day, view.zone) if view.day else (),
+        day=day,
+        routes=routes,
+        own_route=own_route,
+        charts=time_distance_charts(day, view.zone) if day and routes else (),
+        hands=map_hands(),
         totals=_totals(view),
         before=view.on_date - timedelta(days=1),
         after=view.on_date + timedelta(days=1),
@@ -109,34 +120,38 @@ def routes_geojson(on: str) -> Response:
 
 def _features(day: Day) -> list[dict[str, Any]]:
     features: list[dict[str, Any]] = []
-    for number, route in enumerate(day.routes):
+    for number, route in enumerate(one for one in day.routes if one.stops):
         line = route.line or (
             route.start,
             *(stop.lon_lat for stop in route.stops if stop.lon_lat is not None),
             route.end,
         )
-        if route.stops:
-            along = [[place.lon, place.lat] for place in line]
-            shape: dict[str, Any] = {"type": "LineString", "coordinates": along}
-            told = {"kind": "route", "number": number % 4, "who": route.technician}
-            features.append({"type": "Feature", "geometry": shape, "properties": told})
-        features += [_point(stop, route.initials) for stop in route.stops if stop.lon_lat]
+        along = [[place.lon, place.lat] for place in line]
+        shape: dict[str, Any] = {"type": "LineString", "coordinates": along}
+        told = {"kind": "route", "hand": number % len(HANDS), "who": route.technician}
+        features.append({"type": "Feature", "geometry": shape, "properties": told})
+        features += [
+            _point(stop, route, number % len(HANDS)) for stop in route.stops if stop.lon_lat
+        ]
     for one in day.waiting:
         if one.lon_lat is not None:
             shape = {"type": "Point", "coordinates": [one.lon_lat.lon, one.lon_lat.lat]}
-            told = {"kind": "waiting", "label": one.site}
+            told = {"kind": "waiting", "site": one.site, "site_id": one.site_id, "why": one.why}
             features.append({"type": "Feature", "geometry": shape, "properties": told})
     return features
 
 
-def _point(stop: Stop, initials: str) -> dict[str, Any]:
+def _point(stop: Stop, route: Route, hand: int) -> dict[str, Any]:
     return {
         "type": "Feature",
         "geometry": {"type": "Point", "coordinates": list(stop.lon_lat or ())},
         "properties": {
             "kind": stop.kind,
-            "label": f"{stop.arrives:%H:%M} {initials}",
+            "label": f"{stop.arrives:%H:%M} {route.initials}",
             "site": stop.site or stop.place,
+            "site_id": stop.site_id,
+            "tasks": ", ".join(stop.tasks),
+            "hand": hand,
         },
     }
 

@@ -1,8 +1,6 @@
 // The County map: lid marks from zoom 10 on, hatched squares below it.
-import {paperMap} from './paper-map.js';
+import {box, ink, LABEL, paperMap} from './paper-map.js';
 
-const INK = '#1f2a2b';
-const PAPER = '#fbf9f4';
 const RATIO = 2;
 const SHARE = ['get', 'share_passed'];
 /** Twelfths of the interval: down before the due date, up after it, as the drawn marks are named. */
@@ -15,17 +13,23 @@ const MARK = ['concat', 'lid-', STEP,
   ['case', ['==', ['get', 'in_hazard_area'], true], '-wave', ''],
   ['case', ['==', ['get', 'below_bfe'], true], '-bar', '']];
 
+/** The first zoom with a mark for each system; a county that nearly fits into it is shown there. */
+const MARKS_FROM = 10;
+const ALMOST = 0.75;
+
 draw(document.getElementById('map'));
 
 async function draw(element) {
   if (!element) return;
-  const map = await paperMap(element);
+  const around = element.dataset.box ? {bounds: JSON.parse(element.dataset.box)} : {};
+  const map = await paperMap(element, around);
   if (!map) return;
+  const fitted = map.getZoom();
+  if (fitted > MARKS_FROM - ALMOST && fitted < MARKS_FROM) map.setZoom(MARKS_FROM);
   await addMarks(map, element.dataset);
-  const asked = window.location.search || '?late=0';
   map.addSource('systems', {
     type: 'vector',
-    tiles: [`${window.location.origin}${element.dataset.systems}${asked}`],
+    tiles: [`${window.location.origin}${element.dataset.systems}`],
     minzoom: 4,
     maxzoom: 14,
   });
@@ -39,12 +43,12 @@ async function draw(element) {
       'icon-image': ['concat', 'square-', ['to-string', ['get', 'level']]],
       'icon-allow-overlap': true,
       'text-field': ['concat', ['to-string', ['get', 'late']], '\nof ', ['to-string', ['get', 'n']], '\noverdue'],
-      'text-font': ['Georgia', 'serif'],
+      'text-font': LABEL,
       'text-size': 11,
       'text-line-height': 1.05,
       'text-allow-overlap': true,
     },
-    paint: {'text-color': INK, 'text-halo-color': PAPER, 'text-halo-width': 1},
+    paint: {'text-color': ink('ink'), 'text-halo-color': ink('paper'), 'text-halo-width': 1},
   });
   map.addLayer({
     id: 'lids',
@@ -59,7 +63,7 @@ async function draw(element) {
       'symbol-sort-key': ['coalesce', ['get', 'days_overdue'], -9999],
     },
   });
-  tell(map, element.dataset.site);
+  tell(map, element.dataset);
   map.once('idle', () => { document.body.dataset.map = 'ready'; });
 }
 
@@ -92,18 +96,15 @@ async function picture(address, width, height) {
 }
 
 /** Say in a box what a mark stands for; a square leads closer. */
-function tell(map, site) {
+function tell(map, {site, tasks}) {
+  const named = JSON.parse(tasks);
   map.on('click', 'lids', ({features, lngLat}) => {
     const one = features[0].properties;
-    const box = document.createElement('p');
-    const link = document.createElement('a');
-    link.href = site.replace('/0', `/${one.site_id}`);
-    link.textContent = `Site ${one.site}`;
-    const late = one.days_overdue > 0 ? `${one.days_overdue} days past due` : 'not past due';
-    box.append(link, document.createElement('br'), `${one.kind}: ${one.task}, due ${one.due_on || 'on no date yet'}, ${late}`);
-    new window.maplibregl.Popup({maxWidth: '18rem'}).setLngLat(lngLat).setDOMContent(box).addTo(map);
+    const late = one.days_overdue > 0 ? `${one.days_overdue.toLocaleString('en')} days past due` : 'not past due';
+    const said = `${one.kind}. ${named[one.task] || one.task}, due ${one.due_on || 'on no date yet'}, ${late}.`;
+    box(map, lngLat, `Site ${one.site}`, site.replace(/0$/, one.site_id), said);
   });
-  map.on('click', 'squares', ({lngLat}) => map.easeTo({center: lngLat, zoom: map.getZoom() + 2}));
+  map.on('click', 'squares', ({lngLat}) => map.easeTo({center: lngLat, zoom: Math.min(map.getZoom() + 2, 18)}));
   for (const layer of ['lids', 'squares']) {
     map.on('mouseenter', layer, () => { map.getCanvas().style.cursor = 'pointer'; });
     map.on('mouseleave', layer, () => { map.getCanvas().style.cursor = ''; });

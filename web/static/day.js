@@ -1,26 +1,24 @@
 // The Day page: how the ordering goes, and the routes on the map.
-import {paperMap, stretch} from './paper-map.js';
+import {BOLD_LABEL, box, ink, paperMap, stretch} from './paper-map.js';
 
-const INK = '#1f2a2b';
-const PAPER = '#fbf9f4';
-const DASHES = [[1], [4, 2], [1, 1.5], [5, 1.5, 1, 1.5]];
+const WHERE = {kind: ['get', 'kind'], hand: ['get', 'hand']};
 
 follow(document.getElementById('progress'));
 draw(document.getElementById('map'));
 
 /** Ask every second how the ordering goes; show the new day when it is done. */
-function follow(box) {
-  if (!box || box.dataset.open !== 'yes') return;
-  const text = box.querySelector('.progress-text');
+function follow(line) {
+  if (!line || line.dataset.open !== 'yes') return;
+  const text = line.querySelector('.progress-text');
   const timer = setInterval(async () => {
     let told;
     try {
-      told = await (await fetch(box.dataset.url, {credentials: 'same-origin'})).json();
+      told = await (await fetch(line.dataset.url, {credentials: 'same-origin'})).json();
     } catch {
       text.textContent = 'The server does not answer. Trying again.';
       return;
     }
-    if (told.progress) text.textContent = told.progress;
+    if (told.progress && told.progress !== text.textContent) text.textContent = told.progress;
     if (told.state === 'done' || told.state === 'failed') {
       clearInterval(timer);
       window.location.reload();
@@ -32,54 +30,86 @@ async function draw(element) {
   if (!element) return;
   const routes = await (await fetch(element.dataset.routes, {credentials: 'same-origin'})).json();
   let bounds = null;
-  for (const {geometry} of routes.features) {
+  for (const {geometry, properties} of routes.features) {
+    if (properties.kind === 'waiting') continue;
     const points = geometry.type === 'Point' ? [geometry.coordinates] : geometry.coordinates;
     for (const point of points) bounds = stretch(bounds, point);
   }
   const map = await paperMap(element, bounds ? {bounds} : {});
   if (!map) return;
   map.addSource('routes', {type: 'geojson', data: routes});
-  for (const number of DASHES.keys()) {
-    map.addLayer({
-      id: `route-${number}`,
-      type: 'line',
-      source: 'routes',
-      filter: ['all', ['==', ['get', 'kind'], 'route'], ['==', ['get', 'number'], number]],
-      layout: {'line-join': 'round'},
-      paint: {
-        'line-color': INK, 'line-width': 2.5,
-        ...(number ? {'line-dasharray': DASHES[number]} : {}),
-      },
-    });
-  }
+  const hands = JSON.parse(element.dataset.hands);
+  for (const [number, hand] of hands.entries()) addLine(map, number, hand);
+  addMarks(map, hands);
+  tell(map, element);
+  map.once('idle', () => { document.body.dataset.map = 'ready'; });
+}
+
+/** A route is drawn on the map as its line is drawn in the chart. */
+function addLine(map, number, hand) {
+  map.addLayer({
+    id: `route-${number}`,
+    type: 'line',
+    source: 'routes',
+    filter: ['all', ['==', WHERE.kind, 'route'], ['==', WHERE.hand, number]],
+    layout: {'line-join': 'round', 'line-cap': hand.cap},
+    paint: {
+      'line-color': hand.ink,
+      'line-width': 2.6,
+      ...(hand.dash.length ? {'line-dasharray': hand.dash} : {}),
+    },
+  });
+}
+
+function addMarks(map, hands) {
+  const byHand = (part) => ['match', WHERE.hand, ...hands.flatMap((hand, number) => [number, hand[part]]), ink('ink')];
   map.addLayer({
     id: 'waiting',
     type: 'circle',
     source: 'routes',
-    filter: ['==', ['get', 'kind'], 'waiting'],
+    filter: ['==', WHERE.kind, 'waiting'],
     paint: {
-      'circle-radius': 4, 'circle-color': PAPER,
-      'circle-stroke-color': INK, 'circle-stroke-width': 1.5,
+      'circle-radius': 2.5, 'circle-color': ink('paper'),
+      'circle-stroke-color': ink('soft'), 'circle-stroke-width': 1.2,
     },
   });
   map.addLayer({
     id: 'stops',
     type: 'circle',
     source: 'routes',
-    filter: ['in', ['get', 'kind'], ['literal', ['visit', 'fill']]],
-    paint: {'circle-radius': 6, 'circle-color': INK, 'circle-stroke-color': PAPER, 'circle-stroke-width': 2},
+    filter: ['in', WHERE.kind, ['literal', ['visit', 'fill']]],
+    paint: {
+      'circle-radius': 5.5, 'circle-color': byHand('bar'),
+      'circle-stroke-color': byHand('ink'), 'circle-stroke-width': 2,
+    },
   });
   map.addLayer({
     id: 'arrivals',
     type: 'symbol',
     source: 'routes',
-    filter: ['in', ['get', 'kind'], ['literal', ['visit', 'fill']]],
+    filter: ['in', WHERE.kind, ['literal', ['visit', 'fill']]],
     layout: {
-      'text-field': ['get', 'label'], 'text-size': 13, 'text-font': ['Georgia', 'serif'],
-      'text-variable-anchor': ['left', 'right', 'top', 'bottom'],
-      'text-radial-offset': 0.8, 'text-justify': 'auto',
+      'text-field': ['get', 'label'], 'text-size': 13, 'text-font': BOLD_LABEL,
+      'text-variable-anchor': ['left', 'right', 'top', 'bottom', 'top-left', 'top-right', 'bottom-left', 'bottom-right'],
+      'text-radial-offset': 0.75, 'text-justify': 'auto', 'text-padding': 1,
     },
-    paint: {'text-color': INK, 'text-halo-color': PAPER, 'text-halo-width': 2},
+    paint: {'text-color': byHand('ink'), 'text-halo-color': ink('paper'), 'text-halo-width': 2},
   });
-  document.body.dataset.map = 'ready';
+}
+
+/** Say in a box what a mark stands for. */
+function tell(map, element) {
+  map.on('click', 'stops', ({features, lngLat}) => {
+    const one = features[0].properties;
+    const where = one.site_id ? element.dataset.gate.replace('/0/', `/${one.site_id}/`) : '';
+    box(map, lngLat, one.site, where, `${one.label}${one.tasks ? `: ${one.tasks}` : ''}`);
+  });
+  map.on('click', 'waiting', ({features, lngLat}) => {
+    const one = features[0].properties;
+    box(map, lngLat, one.site, element.dataset.site.replace(/0$/, one.site_id), `waits. ${one.why}`);
+  });
+  for (const layer of ['stops', 'waiting']) {
+    map.on('mouseenter', layer, () => { map.getCanvas().style.cursor = 'pointer'; });
+    map.on('mouseleave', layer, () => { map.getCanvas().style.cursor = ''; });
+  }
 }

@@ -1,4 +1,14 @@
 // A map on paper: our own base map, drawn by MapLibre from our own tiles.
+import {installGlyphs} from './glyphs.js';
+
+/** The font of words on a map. */
+export const LABEL = ['label'];
+export const BOLD_LABEL = ['label-bold'];
+
+/** Return a colour of the style sheet, such as ink('water'). */
+export function ink(name) {
+  return getComputedStyle(document.documentElement).getPropertyValue(`--${name}`).trim();
+}
 
 /** Return a MapLibre map in the element, or null where the device cannot draw one. */
 export async function paperMap(element, options = {}) {
@@ -7,12 +17,13 @@ export async function paperMap(element, options = {}) {
     element.textContent = 'This device cannot draw the map. The table on this page says the same.';
     return null;
   }
+  installGlyphs(window.maplibregl);
   const style = await (await fetch(element.dataset.style, {credentials: 'same-origin'})).json();
   const map = new window.maplibregl.Map({
     container: element,
     style,
     bounds: style.metadata?.bounds,
-    fitBoundsOptions: {padding: 24},
+    fitBoundsOptions: {padding: Math.min(48, element.clientWidth / 10)},
     attributionControl: false,
     dragRotate: false,
     pitchWithRotate: false,
@@ -28,6 +39,16 @@ export async function paperMap(element, options = {}) {
   map.getCanvas().setAttribute('aria-label', element.getAttribute('aria-label') || 'Map');
   await new Promise((done) => map.once('load', done));
   return map;
+}
+
+/** Open a box at a place: a name that leads somewhere, and words below it. */
+export function box(map, lngLat, name, address, said) {
+  const told = document.createElement('p');
+  const title = document.createElement(address ? 'a' : 'strong');
+  if (address) title.href = address;
+  title.textContent = name;
+  told.append(title, document.createElement('br'), said);
+  new window.maplibregl.Popup({maxWidth: '18rem'}).setLngLat(lngLat).setDOMContent(told).addTo(map);
 }
 
 function hasWebGL() {

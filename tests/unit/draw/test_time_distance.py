@@ -17,6 +17,7 @@ from tests.unit.draw.reading import (
     title,
 )
 from web.draw.chart_axes import Axes, furthest_s, hours_of, tick_step_min
+from web.draw.chart_lines import PEN, map_hands
 from web.draw.chart_table import chart_table
 from web.draw.time_distance import Band, time_distance_charts
 
@@ -165,6 +166,28 @@ def test_lunch_is_a_gap_at_the_place_where_the_technician_is() -> None:
     assert "lunch" in said(svg)
 
 
+def test_lunch_at_a_gate_is_a_gap_at_the_gate_and_the_line_never_turns_back() -> None:
+    lunch = Stop(kind="lunch", arrives=at(11.5), starts=at(11.5), leaves=at(12), yard_s=1200)
+    stops = [visit(1, 9, 11, 40), lunch, visit(2, 11.25, 13, 20, starts=12)]
+    shown = day(route(1, stops))
+    before, after = points(time_distance_charts(shown, ZONE)[0])
+    assert before[-2][1] == before[-1][1] == after[0][1]
+    assert before[-1][0] < after[0][0]
+    for run in (before, after):
+        assert all(here[0] <= there[0] for here, there in pairwise(run))
+    rows = chart_table(shown, ZONE)
+    assert (rows[1].site, rows[1].place) == ("Lunch", "at the gate of R-0002")
+    assert (rows[2].arrives, rows[2].starts, rows[2].waits) == ("11:15", "12:00", "")
+
+
+def test_the_map_draws_a_line_with_the_dashes_of_the_chart_in_widths_of_the_line() -> None:
+    hands = map_hands()
+    assert [len(hand["dash"]) % 2 for hand in hands] == [0, 0, 0, 0]
+    assert hands[0]["dash"] == []
+    assert [round(one * PEN) for one in hands[1]["dash"]] == [8, 4]
+    assert len({(str(hand["dash"]), hand["bar"]) for hand in hands}) == len(hands)
+
+
 def test_lines_of_a_chart_differ_by_dash_and_are_named_at_both_ends() -> None:
     (svg,) = time_distance_charts(busy_day(4, 3), ZONE)
     dashes = [node.get("stroke-dasharray") for node in read(svg).iter(f"{SVG}polyline")]
@@ -283,8 +306,6 @@ def test_the_table_says_every_stop_that_the_chart_draws() -> None:
     assert (first.arrives, first.starts, first.leaves) == ("8:30", "9:00", "10:00")
     assert (first.site, first.window, first.waits) == ("R-0007", "9:00–11:00", "30 min")
     assert (first.drive, first.held, first.site_id) == ("30 min, 20.0 mi", True, 7)
-    assert rows[1].site == "lunch"
+    assert (rows[1].site, rows[1].place) == ("Lunch", "on the way")
     assert rows[2].window == "open all day"
-    assert (rows[3].site, rows[3].drive) == ("back at the yard", "15 min, 2,617 ft") or rows[
-        3
-    ].drive
+    assert (rows[3].site, rows[3].arrives, rows[3].drive) == ("Back", "16:00", "15 min, 2.4 mi")
