@@ -11,8 +11,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from registry.plan.ports import Progress, ProgressLine
-from registry.plan.problem import DayProblem, Solution
+from registry.plan.problem import DayProblem, RouteCalls, Solution
 from registry.solvers.budget import Budget, Clock, wall_clock
+from registry.solvers.mend import mended
 from registry.solvers.mixer import Mixer
 from registry.solvers.nothing import nothing_to_order
 from registry.solvers.pool import Effort, seconds_for_prices
@@ -30,8 +31,8 @@ MIX_SHARE, MIX_DETERMINISTIC = 0.06, 1.0
 """What one integer program may take: a share of the seconds, or CP-SAT's own measure."""
 MOST_FOR_PRICES = 0.15
 """Share of the seconds above which the linear program is not worth its time."""
-PLAIN_SHARES = (0.55, 0.85)
-"""When PyVRP and then ruin and recreate end on a plain day; what is left mixes."""
+PLAIN_SHARES = (0.35, 0.55, 0.93)
+"""When PyVRP, ruin and recreate, and PyVRP again end on a plain day; what is left mixes."""
 PLAIN_HEAT = (0.1, 0.01)
 PLAIN_MIXED_VISITS = 120
 """On larger plain days PyVRP alone does better."""
@@ -137,15 +138,33 @@ def search_day(run: Run, mixer: Mixer, budget: Budget, tell: Tell) -> None:
 
 
 def search_plain(run: Run, mixer: Mixer, budget: Budget, seed: int, tell: Tell) -> None:
-    """Let PyVRP search, then mix its routes with those of ruin and recreate around its plan."""
+    """Let PyVRP search; then mix its routes with those found around its plan, and search on."""
     from registry.solvers.with_pyvrp import search_with_pyvrp
 
+    mixer.note_all()
     small = len(run.problem.visits) <= PLAIN_MIXED_VISITS
+    upto = PLAIN_SHARES[0] if small else 1.0
+    found = search_with_pyvrp(run.problem, budget, upto, seed, tell, mixer.note_calls)
+    stand_at_mended(run, found)
+    if not small:
+        return
+    run.cool(temper(run.scale, *PLAIN_HEAT), budget, PLAIN_SHARES[1], tell)
+    mixer.mix(mix_effort(budget))
     mixer.note_all()
     found = search_with_pyvrp(
-        run.problem, budget, PLAIN_SHARES[0] if small else 1.0, seed, tell, mixer.note_calls
+        run.problem,
+        budget,
+        PLAIN_SHARES[2],
+        seed + 1,
+        tell,
+        mixer.note_calls,
+        start=run.best_routes(),
     )
-    run.stand_at([nodes_of(run.problem, calls) for calls in found])
-    if small:
-        run.cool(temper(run.scale, *PLAIN_HEAT), budget, PLAIN_SHARES[1], tell)
-        mixer.mix(mix_effort(budget))
+    stand_at_mended(run, found)
+    mixer.mix(mix_effort(budget))
+
+
+def stand_at_mended(run: Run, found: tuple[RouteCalls, ...]) -> None:
+    """Let a run stand at another solver's plan, without what does not hold in it."""
+    problem = run.problem
+    run.stand_at([nodes_of(problem, mended(problem, k, calls)) for k, calls in enumerate(found)])

@@ -91,9 +91,10 @@ def _read_service_day(name: str, text: str) -> DayProblem:
         raise FileError(f"{name}: “format” is {day.get('format')!r}, expected 'service-day/1'.")
     try:
         return _service_day(day)
-    except (KeyError, TypeError, ValueError, IndexError, AttributeError) as wrong:
-        detail = f"{type(wrong).__name__}: {wrong}"
-        raise FileError(f"{name} does not follow service-day/1 ({detail}).") from wrong
+    except KeyError as wrong:
+        raise FileError(f"{name} does not follow service-day/1: {wrong} is missing.") from wrong
+    except (TypeError, ValueError, IndexError, AttributeError) as wrong:
+        raise FileError(f"{name} does not follow service-day/1: {wrong}.") from wrong
 
 
 def _service_day(day: Mapping[str, Any]) -> DayProblem:

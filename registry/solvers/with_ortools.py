@@ -51,6 +51,8 @@ SLOW_OPERATORS = (
 MOST_FILLS_EACH = 3
 """How often a fill point may be used on a day, in all."""
 ML_PER_L = 1000
+FAILURES_PER_ROUND = 100
+"""Dead ends after which a search bounded by rounds gives up on finding one more plan."""
 
 
 class Method(StrEnum):
@@ -62,7 +64,11 @@ class Method(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrToolsSolver:
-    """OR-Tools' routing library; a round is one plan that its search stops at."""
+    """OR-Tools' routing library; a round is one plan that its search stops at.
+
+    Only guided local search can be bounded by rounds: the other one goes on for ever where it finds
+    no better plan.
+    """
 
     method: Method = Method.ITERATED
     clock: Clock = wall_clock
@@ -81,7 +87,8 @@ class OrToolsSolver:
         Raises
         ------
         PlanError
-            If the library finds no plan, as where visits that must be made do not fit.
+            If the library finds no plan, as where visits that must be made do not fit, or if
+            iterated local search is given rounds.
         """
         budget = Budget(seconds, rounds, self.clock)
         engine = f"OR-Tools, {self.method}"
@@ -93,6 +100,8 @@ class OrToolsSolver:
                 text = "Found a better plan."
                 progress(Progress(text=text, seconds=budget.elapsed, rounds=budget.done, cost=cost))
 
+        if rounds is not None and self.method is Method.ITERATED:
+            raise PlanError("OR-Tools' iterated local search takes seconds, not rounds.")
         model = RoutingModel(problem)
         found = model.search(self._settings(budget), budget, tell, self.method is Method.ITERATED)
         return Solution(
@@ -186,6 +195,9 @@ class RoutingModel:
                 routing.CancelSearch()
 
         routing.AddAtSolutionCallback(look)
+        if budget.rounds is not None:
+            failures = budget.rounds * FAILURES_PER_ROUND
+            routing.AddSearchMonitor(routing.solver().FailuresLimit(failures))
         run = routing.SolveWithIteratedLocalSearch if iterated else routing.SolveWithParameters
         answer = run(settings)
         if answer is None:

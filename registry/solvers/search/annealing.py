@@ -269,3 +269,13 @@ def note_if_holds(day: FlatDay, routes: Routes, k: int, seen: Seen) -> None:
     nodes, windows, travel, crew, _, near, _ = day
     if refresh(nodes, windows, travel, crew, len(near), routes.stops, routes.tours, k):
         note_route(routes.stops, routes.tours, crew, len(near), k, seen)
+
+
+@compiled
+def cost_if_it_holds(day: FlatDay, routes: Routes) -> int:
+    """Return the cost of a plan written into ``routes`` as nodes, -1 if a route does not hold."""
+    nodes, windows, travel, crew, _, near, _ = day
+    for k in range(len(crew)):
+        if not refresh(nodes, windows, travel, crew, len(near), routes.stops, routes.tours, k):
+            return -1
+    return plan_cost(nodes, routes.tours, routes.where)

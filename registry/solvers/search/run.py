@@ -4,9 +4,9 @@ from collections.abc import Callable
 
 import numpy as np
 
-from registry.plan.problem import Call, DayProblem, RouteCalls
+from registry.plan.problem import UNREACHABLE_S, Call, DayProblem, RouteCalls
 from registry.solvers.budget import Budget
-from registry.solvers.search.annealing import Temper, anneal, note_if_holds
+from registry.solvers.search.annealing import Temper, anneal, cost_if_it_holds, note_if_holds
 from registry.solvers.search.chance import chance_from
 from registry.solvers.search.clocks import Routes, empty_routes
 from registry.solvers.search.flat import FlatDay, Ints, flat_day
@@ -82,11 +82,18 @@ class Run:
         self.build()
 
     def stand_at(self, plan: list[Ints]) -> None:
-        """Stand at a plan, given as nodes per technician; if it is cheaper, it is the best one."""
-        self._write(self.routes, plan)
+        """Stand at a plan, given as nodes per technician; if it is cheaper, it is the best one.
+
+        A plan that does not hold is passed over.
+        """
+        if max(len(nodes) for nodes in plan) > self.routes.stops.shape[1]:
+            return
         trial = empty_routes(self.day, self.routes.stops.shape[1])
         self._write(trial, plan)
-        _, cost = anneal(self.day, trial, trial, STILL, 0, self.chance, self.seen)
+        cost = cost_if_it_holds(self.day, trial)
+        if cost < 0:
+            return
+        self._write(self.routes, plan)
         if cost < self.cost:
             self._write(self.best, plan)
             self.cost = int(cost)
@@ -146,4 +153,6 @@ def drive_scale(day: FlatDay) -> float:
     if visits < 2:
         return 1.0
     nearer = day.near[:, 1 : max(2, visits // 2)]
-    return max(1.0, float(np.take_along_axis(day.travel[:visits, :visits], nearer, 1).mean()))
+    drives = np.take_along_axis(day.travel[:visits, :visits], nearer, 1)
+    reached = drives[drives < UNREACHABLE_S]
+    return max(1.0, float(reached.mean())) if len(reached) else 1.0
