@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from registry.cli.import_options import tell, user_name
+from registry.cli.import_options import run_import
 from registry.cli.options import json_option, store_option
 
 
@@ -16,11 +16,7 @@ from registry.cli.options import json_option, store_option
 def command(file: Path, who: str, as_json: bool, store: str | None) -> int:
     """Bring the firm, jurisdictions, crew, trucks and places outside of FILE in."""
     from registry.services.import_crew import import_crew
-    from registry.services.import_outcome import ImportRequest
-    from registry.wiring import assemble
 
-    parts = assemble(store)
-    with parts.store.session() as session:
-        request = ImportRequest(path=file, who=who or user_name(), now=parts.now())
-        outcome = import_crew(session, request)
-    return tell(outcome, as_json=as_json)
+    return run_import(
+        store, import_crew, label="Importing crew", as_json=as_json, who=who, path=file
+    )

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from registry.cli.import_options import bar, follow_up, tell, user_name
+from registry.cli.import_options import run_import
 from registry.cli.options import json_option, store_option
 
 
@@ -35,23 +35,17 @@ def command(
     """
     from registry.imports.opening import Reading
     from registry.services.import_flood import import_flood
-    from registry.services.import_outcome import ImportRequest
-    from registry.wiring import assemble
 
-    parts = assemble(store)
-    with bar("Importing flood layer") as progress, parts.store.session() as session:
-        request = ImportRequest(
-            path=file,
-            who=who or user_name(),
-            now=parts.now(),
-            crs=crs,
-            zone=zone,
-            reading=Reading(layer=layer),
-            rejects=rejects,
-            folder=Path.cwd(),
-            progress=progress,
-        )
-        outcome = import_flood(session, request)
-    changed = outcome.counts.added + outcome.counts.changed
-    follow_up(parts, None if changed else ())
-    return tell(outcome, as_json=as_json)
+    return run_import(
+        store,
+        import_flood,
+        label="Importing flood layer",
+        as_json=as_json,
+        who=who,
+        is_layer=True,
+        path=file,
+        crs=crs,
+        zone=zone,
+        reading=Reading(layer=layer),
+        rejects=rejects,
+    )

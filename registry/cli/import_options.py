@@ -14,9 +14,10 @@ from registry.cli.endings import REJECTED
 from registry.cli.options import print_json, say
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterator
+    from collections.abc import Iterator
 
-    from registry.services.import_outcome import ImportOutcome, Progress
+    from registry.services.import_outcome import ImportOutcome, ImportRequest, Progress
+    from registry.store import Session
     from registry.wiring import Parts
 
 QUIET_S = 2.0
@@ -52,6 +53,18 @@ def user_name() -> str:
 
 
 @contextmanager
+def parts_of(store: str | None, *, check: bool = True) -> "Iterator[Parts]":
+    """Yield the parts that a command needs; the store is closed at the end."""
+    from registry.wiring import assemble
+
+    parts = assemble(store, check=check)
+    try:
+        yield parts
+    finally:
+        parts.store.close()
+
+
+@contextmanager
 def bar(label: str) -> "Iterator[Progress]":
     """Yield a progress function that shows a bar on stderr once the work is slow."""
     started = time.monotonic()
@@ -72,13 +85,37 @@ def bar(label: str) -> "Iterator[Progress]":
             shown[0].__exit__(None, None, None)
 
 
-def follow_up(parts: "Parts", site_ids: "Collection[int] | None") -> None:
-    """Work out again what hangs on what was imported, and say so."""
-    from registry.services.after_import import after_import
+def run_import(
+    store: str | None,
+    service: "Callable[[Session, ImportRequest], ImportOutcome]",
+    *,
+    label: str,
+    as_json: bool,
+    who: str,
+    is_layer: bool = False,
+    **fields: Any,  # noqa: ANN401 - the fields of an ImportRequest
+) -> int:
+    """Run one import in one transaction, then what hangs on it; tell and return the exit code.
 
-    with parts.store.session() as session:
-        for line in after_import(session, parts.now(), parts.today(), site_ids):
-            say(line)
+    ``is_layer`` tells a flood layer, on which every site's flood facts hang.
+    """
+    from registry.services.after_import import after_import
+    from registry.services.import_outcome import ImportRequest
+
+    with parts_of(store) as parts:
+        now = parts.now()
+        with bar(label) as progress, parts.store.session() as session:
+            request = ImportRequest(
+                who=who or user_name(), now=now, folder=Path.cwd(), progress=progress, **fields
+            )
+            outcome = service(session, request)
+        touched = outcome.touched_site_ids
+        is_changed = outcome.counts.added + outcome.counts.changed
+        with parts.store.session() as session:
+            site_ids = None if is_layer and is_changed else touched
+            for line in after_import(session, now, parts.today(), site_ids):
+                say(line)
+    return tell(outcome, as_json=as_json)
 
 
 def tell(outcome: "ImportOutcome", *, as_json: bool) -> int:

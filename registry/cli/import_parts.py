@@ -1,11 +1,12 @@
 """``riserway import systems, components, windows, agreements, conditions, readings``."""
 
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import click
 
-from registry.cli.import_options import bar, file_options, follow_up, tell, user_name
+from registry.cli.import_options import file_options, run_import
 from registry.cli.options import json_option, store_option
 
 
@@ -18,27 +19,21 @@ def _command(kind: str, what: str) -> click.Command:
     @store_option
     def command(file: Path, as_json: bool, store: str | None, **given: Any) -> int:  # noqa: ANN401 - the file options, as click names them
         from registry.imports.opening import Reading
-        from registry.services.import_outcome import ImportRequest
         from registry.services.import_parts import import_parts
-        from registry.wiring import assemble
 
-        parts = assemble(store)
-        with bar(f"Importing {kind}") as progress, parts.store.session() as session:
-            request = ImportRequest(
-                path=file,
-                who=given["who"] or user_name(),
-                now=parts.now(),
-                map_path=given["map_path"],
-                firm=given["firm"],
-                reading=Reading(encoding=given["encoding"], delimiter=given["delimiter"]),
-                rejects=given["rejects"],
-                folder=Path.cwd(),
-                blank_clears=given["blank_clears"],
-                progress=progress,
-            )
-            outcome = import_parts(session, request, kind)
-        follow_up(parts, outcome.touched_site_ids)
-        return tell(outcome, as_json=as_json)
+        return run_import(
+            store,
+            partial(import_parts, kind_name=kind),
+            label=f"Importing {kind}",
+            as_json=as_json,
+            who=given["who"],
+            path=file,
+            map_path=given["map_path"],
+            firm=given["firm"],
+            reading=Reading(encoding=given["encoding"], delimiter=given["delimiter"]),
+            rejects=given["rejects"],
+            blank_clears=given["blank_clears"],
+        )
 
     return command
 

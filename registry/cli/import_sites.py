@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from registry.cli.import_options import bar, file_options, follow_up, tell, user_name
+from registry.cli.import_options import file_options, run_import
 from registry.cli.options import json_option, store_option
 
 
@@ -41,27 +41,21 @@ def command(
 ) -> int:
     """Bring the sites of FILE into the registry, one system each."""
     from registry.imports.opening import Reading
-    from registry.services.import_outcome import ImportRequest
     from registry.services.import_sites import import_sites
-    from registry.wiring import assemble
 
-    parts = assemble(store)
-    with bar("Importing sites") as progress, parts.store.session() as session:
-        request = ImportRequest(
-            path=file,
-            who=who or user_name(),
-            now=parts.now(),
-            map_path=map_path,
-            write_map=write_map,
-            crs=crs,
-            firm=firm,
-            jurisdiction=jurisdiction,
-            reading=Reading(layer=layer, encoding=encoding, delimiter=delimiter),
-            rejects=rejects,
-            folder=Path.cwd(),
-            blank_clears=blank_clears,
-            progress=progress,
-        )
-        outcome = import_sites(session, request)
-    follow_up(parts, outcome.touched_site_ids)
-    return tell(outcome, as_json=as_json)
+    return run_import(
+        store,
+        import_sites,
+        label="Importing sites",
+        as_json=as_json,
+        who=who,
+        path=file,
+        map_path=map_path,
+        write_map=write_map,
+        crs=crs,
+        firm=firm,
+        jurisdiction=jurisdiction,
+        reading=Reading(layer=layer, encoding=encoding, delimiter=delimiter),
+        rejects=rejects,
+        blank_clears=blank_clears,
+    )

@@ -2,6 +2,7 @@
 
 import click
 
+from registry.cli.import_options import parts_of
 from registry.cli.options import json_option, print_json, say, store_option
 
 
@@ -15,10 +16,9 @@ def command() -> None:
 def create(store: str | None) -> None:
     """Make a store where there is none yet; one that is there is left as it is."""
     from registry.services.look_after_store import create_store
-    from registry.wiring import assemble
 
-    parts = assemble(store, check=False)
-    made, revision = create_store(parts.store)
+    with parts_of(store, check=False) as parts:
+        made, revision = create_store(parts.store)
     say(f"{'Made' if made else 'There is already'} a store at revision {revision}.")
 
 
@@ -27,10 +27,9 @@ def create(store: str | None) -> None:
 def upgrade(store: str | None) -> None:
     """Bring a store to this program's revision."""
     from registry.services.look_after_store import upgrade_store
-    from registry.wiring import assemble
 
-    parts = assemble(store, check=False)
-    before, after = upgrade_store(parts.store)
+    with parts_of(store, check=False) as parts:
+        before, after = upgrade_store(parts.store)
     say(f"The store is at revision {after}" + ("." if before == after else f", was {before}."))
 
 
@@ -40,9 +39,9 @@ def upgrade(store: str | None) -> None:
 def check(as_json: bool, store: str | None) -> int:
     """Verify a store: its revision, its tables, and that what it holds hangs together."""
     from registry.services.look_after_store import check_store
-    from registry.wiring import assemble
 
-    found = check_store(assemble(store, check=False).store)
+    with parts_of(store, check=False) as parts:
+        found = check_store(parts.store)
     if as_json:
         print_json(
             {

@@ -64,7 +64,7 @@ def guess(sheet: Sheet, columns: Sequence[str], known: Sequence[Field], *, keyed
             doubts.append(
                 f"{one.name} may be {' or '.join(candidates)}: say which in a column map."
             )
-        elif candidates and _fits(sheet, candidates[0], one):
+        elif candidates and (own or _fits(sheet, candidates[0], one)):
             found[one.name] = candidates[0]
         elif candidates:
             doubts.append(

@@ -28,7 +28,7 @@ class RejectsFile:
 
     def add(self, rows: Rows, rejected: dict[int, str]) -> None:
         """Keep the rows that cannot be taken, index → key, with all that is wrong with them."""
-        for row, key in rejected.items():
+        for row, key in sorted(rejected.items()):
             self._keep(rows.sheet.raw[row], rows.complaints(row), key)
 
     def add_broken(self, sheet: Sheet) -> None:

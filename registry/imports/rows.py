@@ -147,7 +147,7 @@ class RowReader:
     def _dates_of(self, rows: Rows, one: Field, column: str, cells: list[str]) -> list[Any]:
         dates, faults = self._dates[one.name].read(cells)
         for row, fault in faults.items():
-            if row not in rows.faults:
+            if not any(one == column for one, *_ in rows.faults.get(row, [])):
                 rows.fault(row, column, fault)
         return list(dates)
 

@@ -77,7 +77,7 @@ def site_ids_by_key(session: Session, firm_id: int, keys: Iterable[str]) -> dict
             SiteRow.firm_id == firm_id, among(session, SiteRow.key, sorted(set(keys)))
         )
     )
-    return dict(rows.tuples().all())
+    return {row.key: row.id for row in rows}
 
 
 def site_named(session: Session, key: str, firm_id: int | None = None) -> Site:

@@ -91,7 +91,7 @@ def test_columns_are_recognised_by_name_whatever_their_spelling() -> None:
     ("columns", "said"),
     [
         ({"beds": ["1"], "bdrms": ["2"]}, "bedrooms may be beds or bdrms"),
-        ({"people": ["many", "few"]}, "people is not used as people"),
+        ({"occupants": ["many", "few"]}, "occupants is not used as people"),
         ({"lon": ["-140"]}, "the other half is missing"),
         ({"id": ["1", "1"]}, "id is not used as the key: its cells repeat"),
         ({"id": ["1", "2"], "account": ["1", "2"]}, "The key may be account or id|id or account"),

@@ -1,0 +1,53 @@
+"""A million invented sites come into PostGIS, and again without a change; part of the long suite."""
+
+import random
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from registry.store import open_store
+from registry.store.soundness import site_count
+from tests.store.importing import bring, counts
+
+SITES = 1_000_000
+KINDS = ("gravity", "mound", "pressure distribution", "at-grade", "sand filter")
+
+
+def write_sites(path: Path, count: int) -> None:
+    """Write a file of invented sites, scattered over a few degrees."""
+    chance = random.Random(7)
+    with path.open("w", encoding="utf-8") as file:
+        file.write(
+            "key,lon,lat,address,town,parcel,kind,permit_no,design_flow_gpd,bedrooms,people,"
+            "installed_on\n"
+        )
+        for n in range(count):
+            lon, lat = -141 + chance.random() * 4, 44 + chance.random() * 3
+            file.write(
+                f"S-{n:07},{lon:.6f},{lat:.6f},{n % 9999} Invented Lane,Town {n % 40},{n // 7:08},"
+                f"{KINDS[n % 5]},P-{n},{300 + n % 300},{1 + n % 6},{1 + n % 7},"
+                f"{1980 + n % 40}-{1 + n % 12:02}-{1 + n % 28:02}\n"
+            )
+
+
+@pytest.mark.long
+def test_a_million_sites_come_in_whole(
+    postgis_url: str, tmp_path: Path, record_property: Callable[[str, object], None]
+) -> None:
+    path = tmp_path / "million.csv"
+    write_sites(path, SITES)
+    store = open_store(postgis_url)
+    started = time.monotonic()
+    first = bring(store, path)
+    added_s = time.monotonic() - started
+    assert counts(first) == (SITES, SITES, 0, 0, 0)
+    with store.reading() as session:
+        assert site_count(session) == SITES
+    started = time.monotonic()
+    assert counts(bring(store, path)) == (SITES, 0, 0, SITES, 0)
+    unchanged_s = time.monotonic() - started
+    store.close()
+    record_property("rows_s_added", round(SITES / added_s))
+    record_property("rows_s_unchanged", round(SITES / unchanged_s))
