@@ -96,21 +96,28 @@ def areas_of_sites(
     """
     if session.get_bind().dialect.name != "postgresql":
         return areas_at(positions_deg(sites), outlines)
+    if not sites:
+        return np.empty((0, 2), dtype=np.int64)
     of_site = {one.site_id: at for at, one in enumerate(sites)}
-    of_area = {
-        area.id: at
-        for at, (area, sound) in enumerate(zip(outlines.areas, outlines.is_sound, strict=True))
-        if sound
-    }
+    of_area = {area.id: at for at, area in enumerate(outlines.areas)}
+    faulty = [
+        area.id for area, sound in zip(outlines.areas, outlines.is_sound, strict=True) if not sound
+    ]
+    low, high = min(of_site), max(of_site)
     asked = (
         select(SiteRow.id, FloodAreaRow.id)
         .join(FloodAreaRow, text("ST_Intersects(site.geom, flood_area.geom)"))
-        .where(
-            among(session, SiteRow.id, list(of_site)),
-            among(session, FloodAreaRow.id, list(of_area)),
-        )
+        .where(SiteRow.id.between(low, high))  # cheap, so it is looked at before the outlines
     )
-    found = [(of_site[site], of_area[area]) for site, area in session.execute(asked)]
+    if faulty:
+        asked = asked.where(~among(session, FloodAreaRow.id, faulty))
+    if len(of_site) <= (high - low) // 2:
+        asked = asked.where(among(session, SiteRow.id, list(of_site)))
+    found = [
+        (of_site[site], of_area[area])
+        for site, area in session.execute(asked)
+        if site in of_site and area in of_area
+    ]
     pairs = np.array(found, dtype=np.int64).reshape(-1, 2)
     return pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
 
