@@ -25,7 +25,7 @@ LEAVES = dict(leaves())
 GROUPS = dict(groups())
 BLOCKS = [block for page in PAGES for block in blocks(page)]
 RUN_PAGES = sorted({block.page for block in BLOCKS if block.where})
-TAKES_LONG = re.compile(r"riserway (serve|demo)|pip install|tests/run|git clone|python -m|pytest")
+TAKES_LONG = re.compile(r"riserway (serve|demo|import offsets)|pip install|tests/run|git clone|python -m|pytest")
 
 
 def told(section: str) -> set[str]:
