@@ -91,7 +91,9 @@ def _sqlite(url: str, database: str | None) -> Engine:
     """Return an engine whose transactions begin IMMEDIATE when they write.
 
     The driver's own transactions lose updates without an error: of 4 processes that read then
-    write 100 times, 104 of 400 changes survived; begun IMMEDIATE, all 400.
+    write 100 times, 104 of 400 changes survived; begun IMMEDIATE, all 400. Waiting is not in turn:
+    on a disk busy with other things one of the four found the store locked for more than 15 s, so
+    they may wait a minute.
     """
     if database and database != ":memory:":
         folder = Path(database).expanduser().resolve().parent
@@ -107,7 +109,7 @@ def _sqlite(url: str, database: str | None) -> Engine:
     def _connect(connection: Any, _record: Any) -> None:  # noqa: ANN401 - the driver's own objects
         connection.isolation_level = None
         for pragma in (
-            "busy_timeout=15000",
+            "busy_timeout=60000",
             "journal_mode=wal",
             "synchronous=full",
             "foreign_keys=on",
