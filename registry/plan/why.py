@@ -22,6 +22,8 @@ from registry.plan.words import WhyWord
 
 MOST_ROUTES_ASKED = 4
 """Routes looked at per visit, those that pass nearest first; keeps big days quick."""
+MOST_NAMES = 3
+"""Technicians named in one sentence; more are counted."""
 
 
 def why_waiting(problem: DayProblem, routes: Sequence[RouteCalls]) -> tuple[LeftOut, ...]:
@@ -58,7 +60,7 @@ def why_not(problem: DayProblem, routes: Sequence[RouteCalls], visit: int) -> Le
             id=what.id, why_word=WhyWord.OTHERS, why=_not_worth_it(problem, what, way, only)
         )
     nearest = min(ways, key=lambda way: (way.short_s, way.added_s))
-    text = _no_room(problem, what, nearest, able)
+    text = _no_room(problem, what, nearest, able, len(ways))
     if (room := _room_made(problem, routes, asked, visit)) is not None:
         text += " " + room
     return LeftOut(id=what.id, why_word=WhyWord.NO_ROOM, why=text)
@@ -136,7 +138,9 @@ def _not_worth_it(problem: DayProblem, what: DayVisit, way: Way, only: bool) -> 
     )
 
 
-def _no_room(problem: DayProblem, what: DayVisit, nearest: Way, able: Sequence[int]) -> str:
+def _no_room(
+    problem: DayProblem, what: DayVisit, nearest: Way, able: Sequence[int], asked: int
+) -> str:
     """Say how far the nearest route is from having room."""
     who = problem.technicians[nearest.technician].name
     lead = _lead(problem, what)
@@ -146,7 +150,8 @@ def _no_room(problem: DayProblem, what: DayVisit, nearest: Way, able: Sequence[i
         missing = f"it is {_minutes(nearest.short_s)} short"
     if len(able) == 1:
         return f"{lead} Only {who} can go, and that route has no room: {missing}.".strip()
-    return f"{lead} No route has room; {who}’s comes nearest: {missing}.".strip()
+    routes = "No route has" if asked == len(able) else f"None of the {asked} routes nearby has"
+    return f"{lead} {routes} room; {who}’s comes nearest: {missing}.".strip()
 
 
 def _room_made(
@@ -170,12 +175,8 @@ def _room_made(
     if best is None:
         return None
     other, who = problem.visits[best[1]], problem.technicians[best[2]]
-    if best[0] <= 0:
-        return f"It could take the place of {other.name} on {who.name}’s route at no loss."
-    return (
-        f"In place of {other.name} on {who.name}’s route it would cost {_minutes(best[0])} more, in"
-        " driving and in what waits."
-    )
+    price = f"{_minutes(best[0])} more" if best[0] > 0 else "nothing"
+    return f"Put on {who.name}’s route instead of {other.name}, it would cost the day {price}."
 
 
 def _nearest_s(problem: DayProblem, k: int, calls: RouteCalls, place: int) -> int:
@@ -187,14 +188,17 @@ def _nearest_s(problem: DayProblem, k: int, calls: RouteCalls, place: int) -> in
 
 def _lead(problem: DayProblem, what: DayVisit) -> str:
     """Say who may make a visit at all, where not everybody may."""
-    able = [who for who in problem.technicians if what.skills <= who.skills]
     if what.held_by is not None:
         return f"Held to {problem.technicians[what.held_by].name}."
-    if not what.skills or len(able) == len(problem.technicians):
+    crew = problem.technicians
+    rare = sorted(word for word in what.skills if any(word not in who.skills for who in crew))
+    if not rare:
         return ""
-    has = "has" if len(able) == 1 else "have"
+    able = [who.name for who in crew if what.skills <= who.skills]
+    if len(able) > MOST_NAMES:
+        return f"Needs {_listed(rare)}, which {len(able)} of {len(crew)} on duty have."
     return (
-        f"Needs {_listed(sorted(what.skills))}, which only {_listed([w.name for w in able])} {has}."
+        f"Needs {_listed(rare)}, which only {_listed(able)} {'has' if len(able) == 1 else 'have'}."
     )
 
 

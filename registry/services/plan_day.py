@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from registry.errors import PlanError, RoadError
 from registry.plan.check import check
+from registry.plan.check_day import check_day
 from registry.plan.day import day_records, planned_day
 from registry.plan.from_records import day_places, day_problem
 from registry.plan.ports import ProgressLine, RoadEngine, RouteSolver
@@ -136,6 +137,7 @@ def order(
         seed=search.seed,
         line_of=roads.line,
     )
+    check_day(day, known.visits, known.crew)
     return replace(day, waiting=(*day.waiting, *(_far_from_roads(one) for one in too_far)))
 
 

@@ -65,7 +65,7 @@ def test_a_route_without_room_is_told_with_the_minutes_missing_and_what_room_wou
     out = reason(problem, [route(1)])
     assert out.why_word == WhyWord.NO_ROOM
     assert "Only Technician 1 can go, and that route has no room: it is 30 min short." in out.why
-    assert "In place of Site B on Technician 1’s route" in out.why or "no loss" in out.why
+    assert "instead of Site B, it would cost the day nothing." in out.why
 
 
 def test_the_only_one_with_the_licence_is_named():
@@ -74,6 +74,13 @@ def test_the_only_one_with_the_licence_is_named():
     out = reason(on_a_line(ROAD, visits, crew), [route(1), ()])
     assert out.why_word == WhyWord.NO_ROOM
     assert out.why.startswith("Needs pump licence, which only Technician 1 has.")
+
+
+def test_what_everybody_has_is_not_told():
+    crew = [technician(1, skills=PUMP | {"panel"}), technician(2, skills=PUMP)]
+    visits = [visit("A", 1, skills=PUMP | {"panel"}), visit("B", 2, service_s=LONG)]
+    out = reason(on_a_line(ROAD, visits, crew), [route(1), ()])
+    assert out.why.startswith("Needs panel, which only Technician 1 has.")
 
 
 def test_what_is_not_worth_the_drive_is_told_with_both_prices():
