@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from registry.cli.import_options import follow_up
+from registry.cli.import_options import parts_of
 from registry.cli.options import json_option, print_json, say, store_option
 
 
@@ -18,13 +18,16 @@ def command(file: Path, as_json: bool, store: str | None) -> None:
 
     It is used where a jurisdiction states no offset. Flood facts are worked out again.
     """
+    from registry.services.after_import import after_import
     from registry.services.import_offsets import import_offsets
-    from registry.wiring import assemble
 
-    parts = assemble(store)
-    with parts.store.session() as session:
-        counts = import_offsets(session, file, parts.now())
-    follow_up(parts, None if counts.added or counts.changed else ())
+    with parts_of(store) as parts:
+        with parts.store.session() as session:
+            counts = import_offsets(session, file, parts.now())
+        with parts.store.session() as session:
+            site_ids = None if counts.added or counts.changed else ()
+            for line in after_import(session, parts.now(), parts.today(), site_ids):
+                say(line)
     if as_json:
         print_json(asdict(counts))
     else:
