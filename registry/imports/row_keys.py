@@ -3,7 +3,7 @@
 from collections import Counter
 from dataclasses import dataclass, field
 
-from registry.imports.cells import fault_in
+from registry.imports.cells import Fault, faults_in_text
 from registry.imports.rows import Rows
 from registry.imports.sheet import KEY
 
@@ -21,62 +21,76 @@ class RowKeys:
     """
 
     columns: tuple[str, ...]
-    _taken: set[str] = field(default_factory=set)
+    _taken: dict[str, int] = field(default_factory=dict)
     _times: Counter[str] = field(default_factory=Counter)
-    _repeated: Counter[str] = field(default_factory=Counter)
+    _repeated: dict[str, list[int]] = field(default_factory=dict)
 
     def of(self, rows: Rows) -> list[str]:
         """Return the key of each row, "" where it has none; that is a fault of the row."""
         sheet = rows.sheet
         parts = [[cell.strip() for cell in sheet.columns[one]] for one in self.columns]
         plain = parts[0] if len(parts) == 1 else _joined(parts)
-        kept = sheet.columns.get(KEY)
-        given = {cell.strip() for cell in kept} - {""} if kept else set()
-        self._taken |= given
+        kept = [cell.strip() for cell in sheet.columns.get(KEY, [])]
         name = ", ".join(self.columns)
+        faults = faults_in_text(plain)
+        given = self._given(rows, kept)
         keys: list[str] = []
         for i, key in enumerate(plain):
-            if kept and kept[i].strip():
-                keys.append(kept[i].strip())
+            if i in given:
+                keys.append(given[i])
                 continue
-            keys.append(self._own(key) if key else "")
+            keys.append(self._own(key, sheet.numbers[i]) if key else "")
             if not key:
-                rows.faults.setdefault(i, []).append(
-                    (name, "the key is empty", "Give the row its site number")
-                )
+                rows.fault(i, name, Fault("the key is empty", "Give the row its site number"))
+            elif i in faults:
+                rows.fault(i, name, faults[i])
             elif len(key) > LONGEST or not key.isprintable():
-                wrong = fault_in(key)
-                said = wrong.wrong if wrong else "the key is too long or goes over several lines"
-                rows.faults.setdefault(i, []).append((name, said, "Give a short key"))
+                wrong = "the key is too long or goes over several lines"
+                rows.fault(i, name, Fault(wrong, "Give a short key"))
         return keys
 
     def warnings(self) -> list[str]:
         """Return which keys stood in several rows."""
         if not self._repeated:
             return []
-        rows = sum(self._repeated.values())
-        shown = ", ".join(f"{key} ({times + 1} times)" for key, times in self._first())
+        later = sum(len(rows) - 1 for rows in self._repeated.values())
+        shown = ", ".join(
+            f"{key} (rows {', '.join(map(str, rows[:SHOWN]))}{' …' if len(rows) > SHOWN else ''})"
+            for key, rows in list(self._repeated.items())[:SHOWN]
+        )
         more = len(self._repeated) - SHOWN
         return [
             f"{len(self._repeated):,} keys stand in more than one row: {shown}"
             + (f" and {more:,} more" if more > 0 else "")
-            + f". The {rows:,} later rows are told apart by their order, as in K (2)."
+            + f". The {later:,} later rows are told apart by their order, as in K (2); name more "
+            "columns as the key if one is not enough."
         ]
 
-    def _first(self) -> list[tuple[str, int]]:
-        return list(self._repeated.items())[:SHOWN]
+    def _given(self, rows: Rows, kept: list[str]) -> dict[int, str]:
+        """Return the keys that a rejects file says, by row; the same one twice is a fault."""
+        found: dict[int, str] = {}
+        for i, key in enumerate(kept):
+            if not key:
+                continue
+            found[i] = key
+            number = rows.sheet.numbers[i]
+            if key in self._taken:
+                wrong = f"it stands in row {self._taken[key]} too"
+                rows.fault(i, KEY, Fault(wrong, "Leave one of the two rows"))
+            self._taken.setdefault(key, number)
+        return found
 
-    def _own(self, key: str) -> str:
+    def _own(self, key: str, number: int) -> str:
         if key not in self._taken:
-            self._taken.add(key)
-            self._times[key] = 1
+            self._taken[key] = number
             return key
-        self._repeated[key] += 1
+        self._repeated.setdefault(key, [self._taken[key]]).append(number)
+        self._times[key] = max(1, self._times[key])
         while True:
-            self._times[key] = max(1, self._times[key]) + 1
+            self._times[key] += 1
             own = f"{key} ({self._times[key]})"
             if own not in self._taken:
-                self._taken.add(own)
+                self._taken[own] = number
                 return own
 
 

@@ -80,6 +80,23 @@ def test_wrong_use_ends_with_2_and_one_clear_sentence(
     assert "Traceback" not in err
 
 
+def test_a_bar_is_shown_for_slow_work_only(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from registry.cli import import_options
+
+    with import_options.bar("Importing sites") as progress:
+        progress(1, 10)
+    assert capsys.readouterr() == ("", "")
+    monkeypatch.setattr(import_options, "QUIET_S", -1.0)
+    with import_options.bar("Importing sites") as progress:
+        progress(5, 10)
+        progress(12, 10)
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "Importing sites" in err
+
+
 def test_without_a_store_the_way_to_one_is_told(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:

@@ -111,7 +111,7 @@ def test_rows_are_never_merged(store: Store, tmp_path: Path) -> None:
     outcome = bring(store, path)
     assert counts(outcome) == (3, 2, 0, 0, 1)
     assert set(kept(store)) == {"K", "K (3)"}
-    assert any("K (3 times)" in one for one in outcome.counts.warnings)
+    assert any("K (rows 2, 3, 4)" in one for one in outcome.counts.warnings)
     rejects = Path(outcome.counts.rejects_file or "")
     rejects.write_text(rejects.read_text().replace(",x", ",2"))
     assert counts(bring(store, rejects)) == (1, 1, 0, 0, 0)

@@ -124,7 +124,7 @@ def test_rows_that_repeat_a_key_are_told_apart_by_order() -> None:
     found = rows(*[("", "")] * 5, key=["K", "K", "K (2)", "K", "L"])
     assert keys.of(found) == ["K", "K (2)", "K (2) (2)", "K (3)", "L"]
     assert keys.of(rows(("", ""), key=["L"])) == ["L (2)"]
-    assert "3 keys stand in more than one row" in keys.warnings()[0]
+    assert "3 keys stand in more than one row: K (rows 2, 3, 5)" in keys.warnings()[0]
 
 
 def test_several_columns_make_one_key_and_an_empty_one_is_told() -> None:
@@ -138,7 +138,14 @@ def test_a_mended_row_keeps_the_key_that_it_had() -> None:
     assert RowKeys(("key",)).of(found) == ["K (3)", "K"]
 
 
-@pytest.mark.parametrize("key", ["a\nb", "a\x00b", "x" * 300])
+def test_the_same_mended_key_twice_is_told() -> None:
+    found = rows(("", ""), ("", ""), key=["K", "K"], **{KEY: ["K (3)", "K (3)"]})
+    RowKeys(("key",)).of(found)
+    assert list(found.faults) == [1]
+    assert "it stands in row 2 too" in wrong(found, 1)
+
+
+@pytest.mark.parametrize("key", ["a\nb", "a\x00b", "x" * 300, "=A1"])
 def test_a_key_that_is_no_key_is_told(key: str) -> None:
     found = rows(("", ""), key=[key])
     RowKeys(("key",)).of(found)
