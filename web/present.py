@@ -58,6 +58,8 @@ DECIMALS = {"gal": 0, "gpd": 0, "min": 0, "turns": 2} | dict.fromkeys(
     ("ft", "in", "gpm", "psi", "h", "A"), 1
 )
 """Digits after the point by unit: what the trade's instruments give."""
+DETAIL_UNITS = frozenset({"in", "ft", "gal", "gpm", "min", "psi", "h"})
+"""Units that end the name of a detail that a component's source gave."""
 UNIT_WORDS = {"count": "", "-": "", "share": "%", "deg": "°", "gal/in": "gal per inch"}
 
 
@@ -107,6 +109,14 @@ def inches(length_in: float | None) -> str:
     sign = MINUS if parts < 0 else ""
     fraction = str(Fraction(rest, 32)) if rest else ""
     return f"{sign}{' '.join(filter(None, (str(whole) if whole or not rest else '', fraction)))} in"
+
+
+def detail(name: str, value: str) -> str:
+    """Return a detail of a component in words: ``off_in`` and ``14`` give ``off 14 in``."""
+    said, _, unit = name.rpartition("_")
+    if unit in DETAIL_UNITS and said:
+        return f"{said.replace('_', ' ')} {value} {unit}"
+    return f"{name.replace('_', ' ')} {value}"
 
 
 # Heights

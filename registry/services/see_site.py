@@ -1,17 +1,21 @@
 """Everything kept about one site, as a viewer may see it."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from datetime import date
 
 from registry.field.heights import with_heights
 from registry.field.place import PlacedPart, place_parts
-from registry.privacy import for_role, require, sees_change
+from registry.privacy import for_role, may, require, sees_change
 from registry.records.changes import Change, Viewer
 from registry.records.flood import FloodFact
 from registry.records.places import Agreement, Firm, Jurisdiction, Site
 from registry.records.systems import System
-from registry.records.visits import Reading, VisitRecord
+from registry.records.visits import DueVisit, Reading, VisitRecord
 from registry.records.work import IntervalRule, Obligation, TaskKind
 from registry.services.datum_offsets import offset_ft
+from registry.services.due_visits import due_visit
+from registry.services.explain_due import explain_due
 from registry.services.seen_site import seen_site
 from registry.store import (
     Session,
@@ -30,7 +34,11 @@ HISTORY_LINES = 200
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SiteFile:
-    """One site with all that hangs on it; ``readings`` include superseded ones, oldest first."""
+    """One site with all that hangs on it; ``readings`` include superseded ones, oldest first.
+
+    ``looked_at`` says by system and task which rules were looked at, ``visit`` is the visit that
+    is due; both are left out for who may not read gate sheets, since they tell of the household.
+    """
 
     site: Site
     firm: Firm
@@ -38,7 +46,10 @@ class SiteFile:
     systems: tuple[System, ...]
     parts: tuple[PlacedPart, ...]
     fact: FloodFact | None
+    on_date: date
     obligations: tuple[Obligation, ...]
+    looked_at: dict[tuple[int, str], tuple[str, ...]]
+    visit: DueVisit | None
     rules: dict[str, IntervalRule]
     tasks: dict[str, TaskKind]
     agreements: tuple[Agreement, ...]
@@ -47,8 +58,17 @@ class SiteFile:
     history: tuple[Change, ...]
 
 
-def see_site(session: Session, viewer: Viewer, site_id: int) -> SiteFile:
+def see_site(
+    session: Session, viewer: Viewer, site_id: int, today: Callable[[str], date]
+) -> SiteFile:
     """Return the file of one site, without the fields that the viewer's role may not see.
+
+    Parameters
+    ----------
+    session, viewer, site_id
+        Which site, and who asks.
+    today
+        Gives the date that it is in a time zone.
 
     Raises
     ------
@@ -64,9 +84,13 @@ def see_site(session: Session, viewer: Viewer, site_id: int) -> SiteFile:
     components = [part for system in kept for part in system.components]
     place = places.jurisdiction(session, site.jurisdiction_id)
     datum_ft = offset_ft(session, site.lon_lat, place.ngvd29_to_navd88_ft)
-    shown = for_role(site, viewer.role)
+    on_date = today(place.time_zone)
+    of_the_firm = may(viewer, "read a gate sheet")
     return SiteFile(
-        site=shown,
+        site=for_role(site, viewer.role),
+        on_date=on_date,
+        looked_at=_looked_at(session, site_id, on_date) if of_the_firm else {},
+        visit=due_visit(session, site_id, on_date) if of_the_firm else None,
         firm=replace(places.firm(session, site.firm_id), phone=""),
         jurisdiction=place,
         systems=tuple(kept),
@@ -92,3 +116,13 @@ def see_site(session: Session, viewer: Viewer, site_id: int) -> SiteFile:
             if sees_change(viewer, one)
         ),
     )
+
+
+def _looked_at(
+    session: Session, site_id: int, on_date: date
+) -> dict[tuple[int, str], tuple[str, ...]]:
+    return {
+        (one.obligation.system_id, one.task): one.sentences
+        for one in explain_due(session, site_id, on_date)
+        if one.obligation is not None
+    }

@@ -54,7 +54,7 @@ def show_date(on: str) -> str:
         own_route=own_route,
         charts=time_distance_charts(day, view.zone) if day and routes else (),
         hands=map_hands(),
-        totals=_totals(view),
+        totals=_totals(view, whole=own_route is None),
         before=view.on_date - timedelta(days=1),
         after=view.on_date + timedelta(days=1),
         may_order=may(viewer(), "order the day"),
@@ -156,23 +156,23 @@ def _point(stop: Stop, route: Route, hand: int) -> dict[str, Any]:
     }
 
 
-def _totals(view: DayView) -> list[tuple[str, str]]:
+def _totals(view: DayView, *, whole: bool) -> list[tuple[str, str]]:
+    """Return the totals of a day; what waits and how good it is, only where it is ``whole``."""
     if view.day is None:
         return []
     routes = [one for one in view.day.routes if one.stops]
-    made = sum(len(one.visits) for one in routes)
     drive_s, drive_m = sum(one.drive_s for one in routes), sum(one.drive_m for one in routes)
-    wait_s = sum(one.wait_s for one in routes)
     last = max((one.returns for one in routes), default=None)
-    gap = view.day.gap
-    return [
-        ("On a route", present.count(made, "visit")),
-        ("Waiting", present.count(len(view.day.waiting), "visit")),
+    said = [("On a route", present.count(sum(len(one.visits) for one in routes), "visit"))]
+    if whole:
+        said.append(("Waiting", present.count(len(view.day.waiting), "visit")))
+    said += [
         ("Driving", present.drive(drive_m, drive_s)),
-        ("Standing before a gate", present.duration(wait_s)),
+        ("Standing before a gate", present.duration(sum(one.wait_s for one in routes))),
         ("Last one back", present.clock(last, view.zone) if last else "nobody leaves"),
-        (
-            "How far from the best possible",
-            "not proven" if gap is None else f"at most {gap:.1%} above it",
-        ),
     ]
+    if whole:
+        gap = view.day.gap
+        proven = "not proven" if gap is None else f"at most {gap:.1%} above it"
+        said.append(("How far from the best possible", proven))
+    return said

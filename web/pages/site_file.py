@@ -2,17 +2,19 @@
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from flask import Blueprint, render_template
 
+from registry.due.lateness import share_passed
 from registry.privacy import may
+from registry.records.systems import Component
 from registry.records.visits import Reading
-from registry.services.see_site import SiteFile, see_site
+from registry.services.see_site import HISTORY_LINES, SiteFile, see_site
 from web import present
 from web.access import needs, viewer
 from web.context import reading, today
-from web.draw.dial_parts import dial_parts, dial_table
+from web.draw.dial_parts import dial_parts
 from web.draw.lid_mark import lid_mark
 from web.draw.pace_dial import Corner, pace_dial
 from web.draw.reading_plot import PlotPoint, PlotRow, plot_table, reading_plot
@@ -35,8 +37,8 @@ class Series:
 def show(site_id: int) -> str:
     """Show the file of one site."""
     with reading() as session:
-        file = see_site(session, viewer(), site_id)
-    on = today(file.jurisdiction.time_zone)
+        file = see_site(session, viewer(), site_id, today)
+    on = file.on_date
     parts = dial_parts(file.parts)
     return render_template(
         "site_file.html",
@@ -44,29 +46,58 @@ def show(site_id: int) -> str:
         site=file.site,
         mark=_mark(file, on),
         dial=pace_dial(parts, Corner(file.site.corner_note), legend=False),
-        dial_rows=dial_table(parts),
         zone=zone_words(file.fact.zone, file.fact.subtype) if file.fact else "",
+        kinds=system_words(file),
         series=series_of(file.readings, labels_of(file)),
         today=on,
+        parts_more=parts_more,
+        most_lines=HISTORY_LINES,
         may_read_gate=may(viewer(), "read a gate sheet"),
         present=present,
     )
 
 
 def _mark(file: SiteFile, on: date) -> str:
-    shares = [
-        (on - one.counted_from).days / max((one.due_on - one.counted_from).days, 1)
-        for one in file.obligations
-        if one.due_on is not None and one.counted_from is not None
+    """Return the mark that the county map shows for the site: its obligation that is late first."""
+    dated = [
+        (one.due_on + timedelta(days=one.grace_days), one) for one in file.obligations if one.due_on
     ]
+    first = min(dated, key=lambda pair: (pair[0], pair[1].id), default=(on, None))[1]
     fact = file.fact
     return lid_mark(
-        max(shares, default=None),
+        share_passed(first.counted_from, first.due_on, on) if first else None,
         fact.in_hazard_area if fact else None,
         fact.below_bfe if fact else None,
         size=64,
         label=f"Site {file.site.key}",
     )
+
+
+def parts_more(part: Component) -> list[str]:
+    """Return what else is known of a component, in words."""
+    said = [
+        f"{part.count} ×" if part.count and part.length_ft is None else "",
+        f"{part.count} × {present.feet(part.length_ft, 0)}"
+        if part.count and part.length_ft
+        else "",
+        present.feet(part.length_ft, 0) if part.length_ft and not part.count else "",
+        f"pipe {present.inches(part.pipe_in)}" if part.pipe_in else "",
+        f"orifices {present.inches(part.orifice_in)}" if part.orifice_in else "",
+        f"{present.feet(part.spacing_ft)} apart" if part.spacing_ft else "",
+        f"{part.turns_open:g} turns open" if part.turns_open is not None else "",
+        present.gallons(part.capacity_gal) if part.capacity_gal else "",
+        f"{part.gal_per_in:g} gal/in" if part.gal_per_in else "",
+    ]
+    return [one for one in said if one] + [
+        present.detail(name, value) for name, value in part.details.items()
+    ]
+
+
+def system_words(file: SiteFile) -> dict[int, str]:
+    """Return what to call each system beside a task: nothing where a site has only one."""
+    if len(file.systems) < 2:
+        return {}
+    return {one.id: f"{one.kind.value} {one.key}".strip() for one in file.systems}
 
 
 def labels_of(file: SiteFile) -> dict[int, str]:

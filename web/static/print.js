@@ -1,17 +1,5 @@
-// Printing: buttons marked data-print print the page; whatever is folded is open on paper.
+// Printing: buttons marked data-print print the page.
 for (const button of document.querySelectorAll('[data-print]')) {
   button.hidden = false;
   button.addEventListener('click', () => window.print());
 }
-
-let opened = [];
-
-window.addEventListener('beforeprint', () => {
-  opened = [...document.querySelectorAll('details:not([open]):not(.no-print)')];
-  for (const folded of opened) folded.open = true;
-});
-
-window.addEventListener('afterprint', () => {
-  for (const folded of opened) folded.open = false;
-  opened = [];
-});
