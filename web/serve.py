@@ -52,9 +52,13 @@ def run(
     """Serve opened parts; prints the address once it listens, then ``note``."""
     from waitress import create_server
 
+    from registry.services.order_day import close_lost_jobs
     from web.app import create_app
+    from web.start_job import is_alive
 
     logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(message)s")
+    with parts.store.session() as session:
+        close_lost_jobs(session, is_alive, parts.now())
     app = create_app(parts, secret=server_secret(parts.folder), behind_https=behind_https)
     try:
         server = create_server(app, host=host, port=port, threads=threads, ident="riserway")

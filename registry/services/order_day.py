@@ -1,6 +1,7 @@
 """Asking for a day to be ordered in a process of its own, and noting how that goes."""
 
-from datetime import date, datetime
+from collections.abc import Callable
+from datetime import date, datetime, timedelta
 
 from registry.errors import ConflictError
 from registry.privacy import require
@@ -10,6 +11,8 @@ from registry.services.see_day import firm_of, job_subject
 from registry.store import Session, jobs
 
 KIND = "order the day"
+START_PATIENCE = timedelta(minutes=2)
+"""A job without a process may be about to get one for so long."""
 
 
 def ask_for_order(session: Session, viewer: Viewer, on_date: date, now: datetime) -> int:
@@ -40,9 +43,17 @@ def note_end(session: Session, job_id: int, *, ok: bool, text: str, now: datetim
     jobs.note_job(session, job_id, state="done" if ok else "failed", progress=text, ended_at=now)
 
 
-def close_lost_jobs(session: Session, alive: set[int], now: datetime) -> list[Job]:
-    """Mark jobs as failed whose process is gone, and return them; called when pages start."""
-    lost = [one for one in jobs.open_jobs(session) if one.pid is None or one.pid not in alive]
+def note_started(session: Session, job_id: int, pid: int) -> None:
+    """Note which process works on a job."""
+    jobs.note_pid(session, job_id, pid)
+
+
+def close_lost_jobs(session: Session, is_alive: Callable[[int], bool], now: datetime) -> list[Job]:
+    """Mark jobs as failed whose process is gone, and return them.
+
+    Called when the pages start, before a day is ordered, and while somebody waits for one.
+    """
+    lost = [one for one in jobs.open_jobs(session) if _is_lost(one, is_alive, now)]
     for one in lost:
         jobs.note_job(
             session,
@@ -52,3 +63,9 @@ def close_lost_jobs(session: Session, alive: set[int], now: datetime) -> list[Jo
             ended_at=now,
         )
     return lost
+
+
+def _is_lost(job: Job, is_alive: Callable[[int], bool], now: datetime) -> bool:
+    if job.pid is None:
+        return now - job.asked_at > START_PATIENCE
+    return not is_alive(job.pid)

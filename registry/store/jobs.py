@@ -49,6 +49,11 @@ def open_jobs(session: Session) -> list[Job]:
     return [_record(row) for row in rows]
 
 
+def note_pid(session: Session, job_id: int, pid: int) -> None:
+    """Note which process works on a job; how far it has come stays as it is."""
+    session.execute(update(JobRow).where(JobRow.id == job_id).values(pid=pid))
+
+
 def note_job(
     session: Session,
     job_id: int,

@@ -1,6 +1,6 @@
 """Long jobs and who may ask for them, on both stores."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -51,9 +51,33 @@ def test_a_job_whose_process_is_gone_is_said_to_have_failed(
 ) -> None:
     lost = order_day.ask_for_order(session, OFFICE, A_DAY, now)
     order_day.note_progress(session, lost, "Searching.", 4711)
-    assert order_day.close_lost_jobs(session, {4711}, now) == []
-    assert [one.id for one in order_day.close_lost_jobs(session, set(), now)] == [lost]
+    assert order_day.close_lost_jobs(session, {4711}.__contains__, now) == []
+    assert [one.id for one in order_day.close_lost_jobs(session, gone, now)] == [lost]
     assert jobs.job(session, lost).state == "failed"
+
+
+def test_a_job_that_is_about_to_get_its_process_is_not_lost_yet(
+    session: "Session", now: datetime
+) -> None:
+    job_id = order_day.ask_for_order(session, OFFICE, A_DAY, now)
+    assert order_day.close_lost_jobs(session, gone, now + timedelta(seconds=30)) == []
+    order_day.note_started(session, job_id, 4711)
+    assert jobs.job(session, job_id).state == "queued"
+    later = order_day.close_lost_jobs(session, gone, now + timedelta(seconds=31))
+    assert [one.id for one in later] == [job_id]
+
+
+def test_a_job_that_never_got_a_process_is_lost_after_a_while(
+    session: "Session", now: datetime
+) -> None:
+    job_id = order_day.ask_for_order(session, OFFICE, A_DAY, now)
+    lost = order_day.close_lost_jobs(session, gone, now + timedelta(minutes=3))
+    assert [one.id for one in lost] == [job_id]
+
+
+def gone(_pid: int) -> bool:
+    """Say of every process that it is gone."""
+    return False
 
 
 def test_a_job_that_never_was_is_not_found(session: "Session") -> None:

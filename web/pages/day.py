@@ -10,7 +10,7 @@ from registry.privacy import may
 from registry.records.changes import Role
 from registry.records.day import Day, Route, Stop
 from registry.services.hold_visit import hold_visit, release_visit
-from registry.services.order_day import ask_for_order
+from registry.services.order_day import ask_for_order, close_lost_jobs, note_started
 from registry.services.see_day import DayView, firm_of, see_day
 from registry.services.viewer_zone import zone_of
 from web import present
@@ -20,7 +20,7 @@ from web.draw.chart_lines import HANDS, map_hands
 from web.draw.chart_table import route_table
 from web.draw.time_distance import time_distance_charts
 from web.forms import date_in, hold_in
-from web.start_job import start_ordering
+from web.start_job import is_alive, start_ordering
 
 pages = Blueprint("day", __name__, url_prefix="/day")
 
@@ -70,9 +70,12 @@ def order(on: str) -> AnyResponse:
     """Start ordering a date and go back to its page, which shows how it goes."""
     on_date = date_in(on)
     with writing() as session:
+        close_lost_jobs(session, is_alive, parts().now())
         firm_id = firm_of(session, viewer())
         job_id = ask_for_order(session, viewer(), on_date, parts().now())
-    start_ordering(parts(), job_id, firm_id, on_date)
+    pid = start_ordering(parts(), job_id, firm_id, on_date)
+    with writing() as session:
+        note_started(session, job_id, pid)
     return redirect(url_for("day.show_date", on=on_date))
 
 
@@ -84,6 +87,10 @@ def progress(on: str) -> Response:
         job = see_day(session, viewer(), date_in(on)).job
     if job is None:
         return jsonify(state="none", progress="")
+    if job.is_open and job.pid is not None and not is_alive(job.pid):
+        with writing() as session:
+            close_lost_jobs(session, is_alive, parts().now())
+            job = see_day(session, viewer(), date_in(on)).job or job
     return jsonify(state=job.state, progress=job.progress)
 
 
