@@ -134,6 +134,33 @@ def test_an_unknown_kind_is_kept_with_its_own_word(store: Store, tmp_path: Path)
     assert "1 rows do not say of which kind" in said
 
 
+def test_a_kind_that_somebody_looked_up_stays(store: Store, tmp_path: Path) -> None:
+    from sqlalchemy import update
+
+    from registry.store.tables import SystemRow
+
+    path = files.csv(tmp_path, "key,lon,lat,kind\nA-1,-140.5,44.5,STU & pit\n")
+    bring(store, path)
+    with store.session() as session:
+        session.execute(update(SystemRow).values(kind="gravity"))
+    assert counts(bring(store, path)) == (1, 0, 0, 1, 0)
+    assert systems(store)["A-1"].kind is SystemKind.GRAVITY
+    files.csv(tmp_path, "key,lon,lat,kind\nA-1,-140.5,44.5,mound\n")
+    assert counts(bring(store, path)) == (1, 0, 1, 0, 0)
+    assert systems(store)["A-1"].kind is SystemKind.MOUND
+
+
+def test_a_system_has_a_number_of_its_own_where_the_file_gives_one(
+    store: Store, tmp_path: Path
+) -> None:
+    path = files.csv(tmp_path, "key,lon,lat,system_key,kind\nA-1,-140.5,44.5,S1,mound\n")
+    bring(store, path)
+    assert set(systems(store)) == {"A-1/S1"}
+    files.csv(tmp_path, "key,lon,lat,system_key,kind\nA-1,-140.5,44.5,S2,gravity\n")
+    assert counts(bring(store, path)) == (1, 0, 1, 0, 0)
+    assert set(systems(store)) == {"A-1/S1", "A-1/S2"}
+
+
 def test_a_site_without_a_position_is_to_be_located(store: Store, tmp_path: Path) -> None:
     text = "key,lon,lat,address,parcel\nA-1,,,1 Lane,\nA-2,,,,P-2\nA-3,,,,\nA-4,,,n/a,\n"
     outcome = bring(store, files.csv(tmp_path, text))
