@@ -29,6 +29,12 @@ def geo(kind: str) -> sa.types.TypeEngine[object]:
     return sa.LargeBinary()
 
 
+def only_corrections() -> dict[str, object]:
+    """Return the options of an index that holds only rows which correct another."""
+    where = sa.text("supersedes IS NOT NULL")
+    return {"unique": False, "sqlite_where": where, "postgresql_where": where}
+
+
 def postgis_up() -> None:
     """Add what only PostGIS has: generated points, spatial indexes, tables that refuse a change."""
     point = "ST_SetSRID(ST_MakePoint(lon, lat), 4326)"
@@ -614,7 +620,7 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("visit", schema=None) as batch_op:
         batch_op.create_index("ix_visit_site_id_on_date", ["site_id", "on_date"], unique=False)
-        batch_op.create_index(batch_op.f("ix_visit_supersedes"), ["supersedes"], unique=False)
+        batch_op.create_index("ix_visit_supersedes", ["supersedes"], **only_corrections())
 
     op.create_table(
         "reading",
@@ -643,7 +649,7 @@ def upgrade() -> None:
             "ix_reading_site_id_kind_read_on", ["site_id", "kind", "read_on"], unique=False
         )
         batch_op.create_index(batch_op.f("ix_reading_visit_id"), ["visit_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_reading_supersedes"), ["supersedes"], unique=False)
+        batch_op.create_index("ix_reading_supersedes", ["supersedes"], **only_corrections())
 
     op.create_table(
         "system_due",
@@ -741,13 +747,13 @@ def downgrade() -> None:
 
     op.drop_table("system_due")
     with op.batch_alter_table("reading", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_reading_supersedes"))
+        batch_op.drop_index("ix_reading_supersedes")
         batch_op.drop_index(batch_op.f("ix_reading_visit_id"))
         batch_op.drop_index("ix_reading_site_id_kind_read_on")
 
     op.drop_table("reading")
     with op.batch_alter_table("visit", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_visit_supersedes"))
+        batch_op.drop_index("ix_visit_supersedes")
         batch_op.drop_index("ix_visit_site_id_on_date")
 
     op.drop_table("visit")

@@ -1,18 +1,30 @@
 """Visits and readings, append-only: a correction is a new row that names what it supersedes."""
 
 from datetime import date, datetime
+from typing import Any
 
-from sqlalchemy import ForeignKey, Index
+from sqlalchemy import ForeignKey, Index, text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from registry.store.tables.base import Base, Id
+
+_IS_CORRECTION = text("supersedes IS NOT NULL")
+ONLY_CORRECTIONS: dict[str, Any] = {
+    "sqlite_where": _IS_CORRECTION,
+    "postgresql_where": _IS_CORRECTION,
+}
+"""Few rows correct another. Were the many others in the index, SQLite's statistics would call it
+useless, and each look for a correction would read the whole table."""
 
 
 class VisitRow(Base):
     """One visit that was made; the id is a UUID made where it was recorded."""
 
     __tablename__ = "visit"
-    __table_args__ = (Index("ix_visit_site_id_on_date", "site_id", "on_date"),)
+    __table_args__ = (
+        Index("ix_visit_site_id_on_date", "site_id", "on_date"),
+        Index("ix_visit_supersedes", "supersedes", **ONLY_CORRECTIONS),
+    )
     id: Mapped[str] = mapped_column(primary_key=True)
     site_id: Mapped[int] = mapped_column(ForeignKey("site.id"))
     on_date: Mapped[date]
@@ -22,7 +34,7 @@ class VisitRow(Base):
     note: Mapped[str] = mapped_column(default="")
     recorded_by: Mapped[str] = mapped_column(default="")
     recorded_at: Mapped[datetime]
-    supersedes: Mapped[str | None] = mapped_column(ForeignKey("visit.id"), index=True)
+    supersedes: Mapped[str | None] = mapped_column(ForeignKey("visit.id"))
 
 
 class VisitTaskRow(Base):
@@ -39,7 +51,10 @@ class ReadingRow(Base):
     """One value read at a visit."""
 
     __tablename__ = "reading"
-    __table_args__ = (Index("ix_reading_site_id_kind_read_on", "site_id", "kind", "read_on"),)
+    __table_args__ = (
+        Index("ix_reading_site_id_kind_read_on", "site_id", "kind", "read_on"),
+        Index("ix_reading_supersedes", "supersedes", **ONLY_CORRECTIONS),
+    )
     id: Mapped[str] = mapped_column(primary_key=True)
     visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id"), index=True)
     site_id: Mapped[int] = mapped_column(ForeignKey("site.id"))
@@ -51,4 +66,4 @@ class ReadingRow(Base):
     unit: Mapped[str] = mapped_column(default="")
     read_on: Mapped[date]
     note: Mapped[str] = mapped_column(default="")
-    supersedes: Mapped[str | None] = mapped_column(ForeignKey("reading.id"), index=True)
+    supersedes: Mapped[str | None] = mapped_column(ForeignKey("reading.id"))
