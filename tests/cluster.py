@@ -152,13 +152,14 @@ def wait_for_the_end_of(process: int, patience_s: float | None = None) -> bool:
 
 def _watch(process: int, patience_s: float | None) -> bool:
     give_up = None if patience_s is None else time.monotonic() + patience_s
-    while give_up is None or time.monotonic() < give_up:
+    while True:
         try:
             os.kill(process, 0)
         except ProcessLookupError:
             return True
+        if give_up is not None and time.monotonic() >= give_up:
+            return False
         time.sleep(0.5)
-    return False
 
 
 def _server_account(folder: Path) -> dict[str, Any]:
@@ -219,8 +220,18 @@ def _serve(folder: Path) -> "subprocess.Popen[bytes]":
 
 
 def new_run_folder() -> Path:
-    """Return a new folder for one test run; its path is short, as a socket's path must be."""
+    """Return a new folder for one test run; its path is short, as a socket's path must be.
+
+    Folders of runs that were killed before they could clean up are removed by the next run.
+    """
+    for old in Path(tempfile.gettempdir()).glob("rw-*/owner"):
+        try:
+            if wait_for_the_end_of(int(old.read_text()), 0):
+                shutil.rmtree(old.parent, ignore_errors=True)
+        except (OSError, ValueError):  # another user's, or being made or removed just now
+            continue
     folder = Path(tempfile.mkdtemp(prefix="rw-"))
+    (folder / "owner").write_text(str(os.getpid()))
     folder.chmod(0o711)  # the server's own account must pass through
     return folder
 

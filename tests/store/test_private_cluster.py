@@ -1,6 +1,7 @@
 """The tests' own PostgreSQL: there for the run, gone after it."""
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -48,6 +49,18 @@ def test_the_cluster_ends_with_a_run_that_was_killed():
     run.stdout.close()
     assert wait_for_the_end_of(server, CRASH_PATIENCE_S)
     _wait_until_gone(folder)
+
+
+def test_the_folder_of_a_killed_run_is_removed_by_the_next():
+    script = "from tests.cluster import new_run_folder; print(new_run_folder())"
+    left = subprocess.run(
+        [sys.executable, "-c", script], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    mine, other = new_run_folder(), new_run_folder()
+    assert not Path(left.stdout.strip()).exists()
+    assert mine.exists()
+    for folder in (mine, other):
+        shutil.rmtree(folder)
 
 
 def _wait_until_gone(folder: Path) -> None:
