@@ -116,7 +116,10 @@ def later_stretches(visits: int, budget: Budget) -> int:
 
 
 def search_day(run: Run, mixer: Mixer, budget: Budget, tell: Tell) -> None:
-    """Anneal from hot to cold once, then again and again from the best mix."""
+    """Anneal from hot to cold once, then again and again from the best mix.
+
+    A stretch that found nothing is followed by one from an empty plan, for routes of another kind.
+    """
     share = mix_share(run, budget)
     if share is None:
         run.cool(temper(run.scale), budget, 1.0, tell)
@@ -128,13 +131,21 @@ def search_day(run: Run, mixer: Mixer, budget: Budget, tell: Tell) -> None:
     run.cool(temper(run.scale, (HOT * COLD) ** 0.5, COLD), budget, first, tell)
     if mixer.mix(mix_effort(budget)):
         tell(run.cost)
+    stuck = False
     for stretch in range(later):
+        known = run.cost
         to_come = later - stretch
         left = 1.0 - budget.share - share * to_come
-        run.go_back_to_best()
-        run.cool(temper(run.scale, WARM, COOL), budget, budget.share + left / to_come, tell)
+        upto = budget.share + left / to_come
+        if stuck:
+            run.start_over()
+            run.cool(temper(run.scale), budget, upto, tell)
+        else:
+            run.go_back_to_best()
+            run.cool(temper(run.scale, WARM, COOL), budget, upto, tell)
         if mixer.mix(mix_effort(budget)):
             tell(run.cost)
+        stuck = run.cost == known and not stuck
 
 
 def search_plain(run: Run, mixer: Mixer, budget: Budget, seed: int, tell: Tell) -> None:

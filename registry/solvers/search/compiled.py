@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Callable
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any, cast
 
@@ -24,5 +24,9 @@ def compiled[F: Callable[..., Any]](function: F) -> F:
     name makes every change to any of its files start afresh.
     """
     function.__qualname__ = f"{function.__qualname__}_{_stamp()}"
-    machine_code: Any = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
+    compile_it = partial(numba.njit, nogil=True, error_model="numpy")
+    try:
+        machine_code: Any = compile_it(cache=True)(function)
+    except RuntimeError:  # no folder to keep machine code in: compiled anew by each process
+        machine_code = compile_it()(function)
     return cast(F, machine_code)
