@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from registry.records.day import Route, Stop
+from registry.report.ink import HANDS, PEN
 from web.draw.chart_axes import Axes
 from web.draw.ink import INK, PAPER, SOFT, WATER
 from web.draw.labels import Rect, Segment
@@ -13,26 +14,6 @@ from web.draw.svg import Attribute, element, line
 BAR = 7.0
 _NUDGE = 2.5
 """Lines are set apart by this much, so that two on the same road at the same hour are two. [px]"""
-PEN = 2.2
-"""Width of a line. [px]"""
-
-
-@dataclass(frozen=True, slots=True)
-class Hand:
-    """How one line is drawn; four hands differ in dash and bar, so that colour is not needed."""
-
-    dash: str | None
-    cap: str
-    ink: str
-    bar: str
-
-
-HANDS = (
-    Hand(None, "butt", INK, INK),
-    Hand("8 4", "butt", INK, PAPER),
-    Hand("0.1 4.4", "round", WATER, WATER),
-    Hand("10 3.5 0.1 3.5", "round", WATER, PAPER),
-)
 
 
 def map_hands() -> list[dict[str, Any]]:

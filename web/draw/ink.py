@@ -1,18 +1,20 @@
-"""The few colours and letters that every picture is drawn with; the style sheet uses the same."""
+"""The colours and letters that every picture is drawn with; the style sheet uses the same."""
 
-PAPER = "#fbf9f4"
-INK = "#1c2526"
-"""Lines and words; 14.9:1 on paper."""
-SOFT = "#4a5153"
-"""Secondary words; 7.7:1 on paper, so they hold on the gate sheet too."""
-WATER = "#17547b"
-"""The one water blue; 7.7:1 on paper."""
-EDGE = "#6b655a"
-"""Edges that must be seen, 5.5:1 on paper."""
-FAINT = "#c9c3b6"
-"""Grid lines: they may fade without loss."""
-SHADE = "#e9e4d7"
-"""Fields behind other things."""
+from registry.report.ink import EDGE, FAINT, INK, PAPER, SHADE, SOFT, WATER
+
+__all__ = [
+    "EDGE",
+    "FAINT",
+    "INK",
+    "PAPER",
+    "RAMP",
+    "SANS",
+    "SERIF",
+    "SHADE",
+    "SOFT",
+    "WATER",
+    "ramp_colour",
+]
 
 SERIF = "Georgia, 'Iowan Old Style', 'Times New Roman', 'DejaVu Serif', serif"
 SANS = "'Segoe UI', 'Helvetica Neue', Arial, 'DejaVu Sans', sans-serif"

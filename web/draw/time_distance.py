@@ -10,8 +10,9 @@ from datetime import datetime
 from typing import Literal
 
 from registry.records.day import Day, Route
+from registry.report.ink import HANDS, PEN, Hand
 from web.draw.chart_axes import Axes, furthest_s, grid, hours_of
-from web.draw.chart_lines import HANDS, PEN, Hand, Level, Line, draw_line, draw_pins
+from web.draw.chart_lines import Level, Line, draw_line, draw_pins
 from web.draw.ink import INK, SOFT, WATER
 from web.draw.labels import Labels, Rect
 from web.draw.svg import Attribute, element, fitted, line, picture, words, words_width

@@ -9,6 +9,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from registry.privacy import may
 from registry.records.changes import Role
 from registry.records.day import Day, Route, Stop
+from registry.report.ink import HANDS
 from registry.services.hold_visit import hold_visit, release_visit
 from registry.services.order_day import ask_for_order, close_lost_jobs, note_started
 from registry.services.see_day import DayView, firm_of, see_day
@@ -16,7 +17,7 @@ from registry.services.viewer_zone import zone_of
 from web import present
 from web.access import needs, viewer
 from web.context import parts, reading, today, writing
-from web.draw.chart_lines import HANDS, map_hands
+from web.draw.chart_lines import map_hands
 from web.draw.chart_table import route_table
 from web.draw.time_distance import time_distance_charts
 from web.forms import date_in, hold_in

@@ -8,6 +8,7 @@ import pytest
 
 from registry.records.day import Day, RoadsUsed, Route, Stop
 from registry.records.places import LonLat
+from registry.report.ink import PEN
 from tests.unit.draw.reading import (
     SVG,
     assert_stands_alone_and_is_named,
@@ -17,7 +18,7 @@ from tests.unit.draw.reading import (
     title,
 )
 from web.draw.chart_axes import Axes, furthest_s, hours_of, tick_step_min
-from web.draw.chart_lines import PEN, map_hands
+from web.draw.chart_lines import map_hands
 from web.draw.chart_table import chart_table
 from web.draw.time_distance import Band, time_distance_charts
 
