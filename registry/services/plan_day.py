@@ -1,5 +1,6 @@
 """Ordering one date's visits: what is due, over which roads, by whom, checked and kept."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -16,6 +17,10 @@ from registry.records.places import LonLat
 from registry.records.visits import DueVisit
 from registry.services.due_visits import due_visits
 from registry.store import Session, Store, crew, days, names, places
+
+MOST_VISITS = 600
+"""Visits offered to the solver at most: far more than a firm makes a day, and a table of travel
+times that is still quick. Those that are worth most are taken."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +91,7 @@ def day_input(
         on_date=on_date,
         zone=names.zone_of_firm(session, firm_id),
         yard=places.firm(session, firm_id).yard,
-        visits=tuple(due_visits(session, firm_id, on_date, horizon_days)),
+        visits=tuple(due_visits(session, firm_id, on_date, horizon_days, MOST_VISITS)),
         crew=tuple(crew.technicians(session, firm_id)),
         fills=tuple(crew.fill_points(session, firm_id)),
     )
@@ -138,7 +143,17 @@ def order(
         line_of=roads.line,
     )
     check_day(day, known.visits, known.crew)
-    return replace(day, waiting=(*day.waiting, *(_far_from_roads(one) for one in too_far)))
+    waiting = (*day.waiting, *(_far_from_roads(one) for one in too_far))
+    return replace(day, waiting=waiting, notes=(*day.notes, *_left_unasked(known, too_far)))
+
+
+def _left_unasked(known: DayInput, too_far: Sequence[DueVisit]) -> tuple[str, ...]:
+    if len(known.visits) + len(too_far) < MOST_VISITS:
+        return ()
+    return (
+        f"More is due than can be looked at: the {MOST_VISITS} visits that are worth most were "
+        "offered. The due list has all.",
+    )
 
 
 def _places(known: DayInput) -> tuple[LonLat, ...]:
