@@ -1,6 +1,7 @@
 """Sign-in and rights: who is asking, what their role may do, how often they may guess."""
 
 from collections.abc import Callable
+from datetime import timedelta
 from functools import wraps
 from typing import Any, cast
 
@@ -51,6 +52,7 @@ def install(app: Flask) -> None:
         SECURITY_RECOVERABLE=False,
         SECURITY_REGISTERABLE=False,
         SECURITY_TRACKABLE=False,
+        SECURITY_FRESHNESS=timedelta(minutes=-1),  # no second page that asks for the password
         SECURITY_FLASH_MESSAGES=False,
         SECURITY_CSRF_PROTECT_MECHANISMS=[],
         WTF_CSRF_ENABLED=False,  # writes are refused by origin, see web/headers.py
@@ -105,6 +107,8 @@ def _subjects() -> list[str]:
 def _slow_down() -> None:
     if not _is_try():
         return
+    if request.is_json:
+        abort(415)  # our page sends a form; the count of tries goes by its fields
     with reading() as session:
         if users.must_wait(session, _subjects(), parts().now()):
             g.waits = True
@@ -112,7 +116,7 @@ def _slow_down() -> None:
 
 
 def _count_tries(answer: Response) -> Response:
-    if not _is_try() or g.get("waits") or answer.status_code == 403:
+    if not _is_try() or g.get("waits") or answer.status_code in {403, 415}:
         return answer
     with writing() as session:
         if signed_in():

@@ -3,11 +3,13 @@
 from datetime import timedelta
 
 from flask import Flask, Response, redirect, url_for
+from werkzeug.middleware.proxy_fix import ProxyFix
 
 from registry.privacy import may
 from registry.wiring import Parts
 from web import access, errors, headers, library
 from web.context import PARTS, nonce
+from web.start_job import SEARCH_S
 
 PAGES = (
     ("Day", "day.show", "see the day"),
@@ -17,7 +19,9 @@ PAGES = (
 """Label, endpoint, and the act that a role must be allowed."""
 
 
-def create_app(parts: Parts, *, secret: str, behind_https: bool = False) -> Flask:
+def create_app(
+    parts: Parts, *, secret: str, behind_https: bool = False, search_s: float = SEARCH_S
+) -> Flask:
     """Return the app over opened parts.
 
     Parameters
@@ -27,7 +31,10 @@ def create_app(parts: Parts, *, secret: str, behind_https: bool = False) -> Flas
     secret
         Signs the session cookie; the same for all processes of one installation.
     behind_https
-        Whether browsers come by https; then cookies are marked Secure.
+        Whether browsers come by https, through one server in front; then cookies are marked Secure
+        and the visitor's address is taken from that server.
+    search_s
+        How long ordering a day from its page searches. [s]
     """
     app = Flask("web", static_folder="static", template_folder="templates")
     app.config.update(
@@ -36,7 +43,10 @@ def create_app(parts: Parts, *, secret: str, behind_https: bool = False) -> Flas
         MAX_FORM_MEMORY_SIZE=2 * 2**20,
         SESSION_COOKIE_SECURE=behind_https,
         PERMANENT_SESSION_LIFETIME=timedelta(days=14),
+        SEARCH_S=search_s,
     )
+    if behind_https:
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1)  # type: ignore[method-assign]  # as Flask's own guide does
     app.extensions[PARTS] = parts
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
     headers.install(app)

@@ -5,6 +5,7 @@ from flask import Blueprint, Response, request
 from registry.services.base_map import base_map, simplified_base
 from registry.services.hand_out_day import FileOut, hand_out_day
 from registry.services.take_out import take_out_overdue, take_out_sites
+from registry.services.viewer_zone import zone_of
 from web.access import needs, viewer
 from web.context import parts, reading, today
 from web.forms import date_in, filters_in, number_in
@@ -41,7 +42,7 @@ def overdue_file(ending: str) -> Response:
         file = take_out_overdue(
             session,
             viewer(),
-            today(),
+            today(zone_of(session, viewer())),
             which,
             ending,
             base=simplified_base(folder) if ending == "html" else None,

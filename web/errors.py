@@ -31,6 +31,7 @@ TITLES = {
     405: "Not possible here",
     409: "Somebody was quicker",
     413: "Too large",
+    415: "Not possible here",
     422: "That cannot be done as asked",
     429: "Too many tries",
     500: "This is our fault",
@@ -43,6 +44,7 @@ PLAIN = {
     404: "There is nothing at this address, or it is not for your sign-in.",
     405: "This address does not take that kind of request.",
     413: "What was sent is larger than this server takes.",
+    415: "This address does not take that kind of request.",
     429: "There were too many failed tries. Wait a quarter of an hour, then try again.",
 }
 

@@ -10,6 +10,7 @@ from registry.records.visits import Hold
 
 ZONES: dict[str, bool | None] = {"": None, "in": True, "out": False}
 """Words in an address for “in a special flood hazard area”."""
+YEARS = range(1900, 2200)
 DAYS_AHEAD = 30
 MOST_DAYS_AHEAD = 3650
 """How far the due list looks where nothing is asked, and at most. [days]"""
@@ -21,12 +22,15 @@ def date_in(text: str) -> date:
     Raises
     ------
     RangeError
-        If it is no date.
+        If it is no date, or one that no visit can have.
     """
     try:
-        return date.fromisoformat(text)
+        found = date.fromisoformat(text)
     except ValueError as wrong:
         raise RangeError(f"“{text[:20]}” is no date. Write it as 2026-06-15.") from wrong
+    if found.year not in YEARS:
+        raise RangeError(f"{found.year} is too far away. Choose a date from 1900 to 2199.")
+    return found
 
 
 def hold_in(form: Mapping[str, str], on_date: date) -> Hold:

@@ -26,6 +26,12 @@ from registry.wiring import Parts, assemble
     default=None,
     help="Serve as if it were this date. [default: today]",
 )
+@click.option(
+    "--seconds",
+    type=click.FloatRange(0.1),
+    default=None,
+    help="How long ordering a day from its page searches. [10]",
+)
 @click.option("--store", metavar="URL", default=None, help="The store as an SQLAlchemy URL.")
 def serve(
     host: str,
@@ -33,11 +39,19 @@ def serve(
     threads: int,
     behind_https: bool,
     on: datetime | None,
+    seconds: float | None,
     store: str | None,
 ) -> None:
     """Serve the pages until stopped."""
     parts = assemble(store, fixed_today=on.date() if on else None)
-    run(parts, host=host, port=port, threads=threads, behind_https=behind_https)
+    run(
+        parts,
+        host=host,
+        port=port,
+        threads=threads,
+        behind_https=behind_https,
+        search_s=seconds,
+    )
 
 
 def run(
@@ -47,6 +61,7 @@ def run(
     port: int = 8000,
     threads: int = 8,
     behind_https: bool = False,
+    search_s: float | None = None,
     note: str = "",
 ) -> None:
     """Serve opened parts; prints the address once it listens, then ``note``."""
@@ -54,12 +69,17 @@ def run(
 
     from registry.services.order_day import close_lost_jobs
     from web.app import create_app
-    from web.start_job import is_alive
+    from web.start_job import SEARCH_S, is_alive
 
     logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(message)s")
     with parts.store.session() as session:
         close_lost_jobs(session, is_alive, parts.now())
-    app = create_app(parts, secret=server_secret(parts.folder), behind_https=behind_https)
+    app = create_app(
+        parts,
+        secret=server_secret(parts.folder),
+        behind_https=behind_https,
+        search_s=search_s or SEARCH_S,
+    )
     try:
         server = create_server(app, host=host, port=port, threads=threads, ident="riserway")
     except OSError as wrong:

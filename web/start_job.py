@@ -7,8 +7,8 @@ from datetime import date
 
 from registry.wiring import Parts
 
-SECONDS = 10
-"""How long the pages let the solver search. [s]"""
+SEARCH_S = 10.0
+"""How long the pages let the solver search, unless told otherwise. [s]"""
 
 
 _STARTED: list[subprocess.Popen[bytes]] = []
@@ -29,7 +29,9 @@ def is_alive(pid: int) -> bool:
     return True
 
 
-def start_ordering(parts: Parts, job_id: int, firm_id: int, on_date: date) -> int:
+def start_ordering(
+    parts: Parts, job_id: int, firm_id: int, on_date: date, search_s: float = SEARCH_S
+) -> int:
     """Start ``riserway plan`` for a job and return the id of its process.
 
     It writes its progress into the job's row.
@@ -43,7 +45,7 @@ def start_ordering(parts: Parts, job_id: int, firm_id: int, on_date: date) -> in
         "RISERWAY_FOLDER": str(parts.settings.folder),
     }
     command = [sys.executable, "-m", "registry.cli.main", "plan", on_date.isoformat()]
-    command += ["--seconds", str(SECONDS), "--job", str(job_id), "--firm-id", str(firm_id)]
+    command += ["--seconds", str(search_s), "--job", str(job_id), "--firm-id", str(firm_id)]
     if parts.fixed_today is not None:
         command += ["--today", parts.fixed_today.isoformat()]
     started = subprocess.Popen(  # noqa: S603 - our own command, no shell, numbers and dates

@@ -4,13 +4,14 @@ import hashlib
 from functools import cache
 from typing import Any
 
-from flask import Blueprint, Response, jsonify, request
+from flask import Blueprint, Response, abort, jsonify, request
 from werkzeug.wrappers import Response as AnyResponse
 
 from registry.records.due_rows import DueMark, TileRows
 from registry.records.places import LonLat
 from registry.services.base_map import base_map, base_tile
 from registry.services.overdue_map import overdue_tile
+from registry.services.viewer_zone import zone_of
 from web.access import needs, viewer
 from web.context import parts, reading, today
 from web.draw.grid_square import hatch_level, square_sprite
@@ -23,18 +24,18 @@ pages = Blueprint("tiles", __name__, url_prefix="/tiles")
 
 VECTOR = "application/vnd.mapbox-vector-tile"
 """The registered media type of the open tile format."""
+CLOSEST = 22
+"""The closest zoom at which a tile is asked for; maps use 14 and enlarge it."""
 AN_HOUR = "private, max-age=3600"
 
 
 @pages.get("/style.json")
 @needs("read a site file")
 def style() -> Response:
-    """Return how the base map is drawn; MapLibre wants whole addresses of tiles."""
+    """Return how the base map is drawn; the page makes whole addresses of the tiles."""
     base = base_map(parts().folder)
     revision = base.revision if base else "none"
-    return jsonify(
-        map_style(base, f"{request.host_url}tiles/base/{revision}/{{z}}/{{x}}/{{y}}.pbf")
-    )
+    return jsonify(map_style(base, f"/tiles/base/{revision}/{{z}}/{{x}}/{{y}}.pbf"))
 
 
 @pages.get("/base/<revision>/<int:z>/<int:x>/<int:y>.pbf")
@@ -52,8 +53,10 @@ def base(revision: str, z: int, x: int, y: int) -> Response:  # noqa: ARG001 - o
 def systems(z: int, x: int, y: int) -> AnyResponse:
     """Return one tile of systems as the viewer may see them."""
     asked = filters_in(request.args)
+    if z > CLOSEST or x >= 1 << z or y >= 1 << z:
+        abort(404)
     with reading() as session:
-        made = overdue_tile(session, viewer(), (z, x, y), asked, today())
+        made = overdue_tile(session, viewer(), (z, x, y), asked, today(zone_of(session, viewer())))
     body = made if isinstance(made, bytes) else encode("systems", points_of(made), z, x, y)
     answer = Response(body, mimetype=VECTOR, status=200 if body else 204)
     answer.headers["Cache-Control"] = "private, no-cache"

@@ -3,7 +3,17 @@
 from datetime import timedelta
 from typing import Any
 
-from flask import Blueprint, Response, flash, jsonify, redirect, render_template, request, url_for
+from flask import (
+    Blueprint,
+    Response,
+    current_app,
+    flash,
+    jsonify,
+    redirect,
+    render_template,
+    request,
+    url_for,
+)
 from werkzeug.wrappers import Response as AnyResponse
 
 from registry.privacy import may
@@ -74,7 +84,7 @@ def order(on: str) -> AnyResponse:
         close_lost_jobs(session, is_alive, parts().now())
         firm_id = firm_of(session, viewer())
         job_id = ask_for_order(session, viewer(), on_date, parts().now())
-    pid = start_ordering(parts(), job_id, firm_id, on_date)
+    pid = start_ordering(parts(), job_id, firm_id, on_date, current_app.config["SEARCH_S"])
     with writing() as session:
         note_started(session, job_id, pid)
     return redirect(url_for("day.show_date", on=on_date))

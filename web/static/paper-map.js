@@ -19,6 +19,9 @@ export async function paperMap(element, options = {}) {
   }
   installGlyphs(window.maplibregl);
   const style = await (await fetch(element.dataset.style, {credentials: 'same-origin'})).json();
+  for (const source of Object.values(style.sources)) {
+    source.tiles = source.tiles.map((address) => `${window.location.origin}${address}`);
+  }
   const map = new window.maplibregl.Map({
     container: element,
     style,
