@@ -12,7 +12,7 @@ RUN = re.compile(
     r"<!-- run in (?P<where>the demo county|an empty folder)(?:, ends with (?P<code>\d))? -->"
 )
 FENCE = re.compile(r"^(?P<indent> *)```(?P<kind>\w*)\s*$")
-LINK = re.compile(r"!?\[[^\]]*\]\((?P<to>[^)\s]+)\)")
+LINK = re.compile(r"!?\[[^\]]*\]\((?P<to>[^)\s]+)\)|<img src=\"(?P<image>[^\"]+)\"")
 
 
 @dataclass(frozen=True, slots=True)

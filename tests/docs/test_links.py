@@ -1,5 +1,6 @@
 """Every link between the pages leads somewhere, and every page is linked to."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from tests.docs.tables import ROOT
 
 
 def links(page: Path) -> list[str]:
-    return [one["to"] for one in LINK.finditer(prose(page))]
+    return [one["to"] or one["image"] for one in LINK.finditer(prose(page))]
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
@@ -44,3 +45,5 @@ def test_an_image_is_described_in_words() -> None:
         if one[0].startswith("![]")
     ]
     assert bare == []
+    tags = [tag for page in PAGES for tag in re.findall(r"<img [^>]*>", prose(page))]
+    assert [tag for tag in tags if not re.search(r'alt="[^"]{10,}"', tag)] == []
