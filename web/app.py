@@ -13,8 +13,8 @@ from web.start_job import SEARCH_S
 
 PAGES = (
     ("Day", "day.show", "see the day"),
-    ("Due list", "due_list.show", "see the due list"),
     ("County map", "county_map.show", "see the county map"),
+    ("Due list", "due_list.show", "see the due list"),
 )
 """Label, endpoint, and the act that a role must be allowed."""
 
@@ -39,8 +39,7 @@ def create_app(
     app = Flask("web", static_folder="static", template_folder="templates")
     app.config.update(
         SECRET_KEY=secret,
-        MAX_CONTENT_LENGTH=32 * 2**20,
-        MAX_FORM_MEMORY_SIZE=2 * 2**20,
+        MAX_CONTENT_LENGTH=2**20,
         SESSION_COOKIE_SECURE=behind_https,
         PERMANENT_SESSION_LIFETIME=timedelta(days=14),
         SEARCH_S=search_s,

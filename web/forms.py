@@ -33,8 +33,8 @@ def date_in(text: str) -> date:
     return found
 
 
-def hold_in(form: Mapping[str, str], on_date: date) -> Hold:
-    """Return the hold that a form asks for.
+def hold_in(form: Mapping[str, str], on_date: date, site_id: int | None = None) -> Hold:
+    """Return the hold that a form asks for; ``site_id`` where the form names it by its number.
 
     Raises
     ------
@@ -42,7 +42,8 @@ def hold_in(form: Mapping[str, str], on_date: date) -> Hold:
         If the site or the technician is not a number.
     """
     complaints = []
-    site_id = number_in(form.get("site_id", ""))
+    if site_id is None:
+        site_id = number_in(form.get("site_id", ""))
     if site_id is None:
         complaints.append("Choose a site.")
     chosen = form.get("technician_id", "")

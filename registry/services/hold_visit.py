@@ -8,7 +8,7 @@ from registry.privacy import require
 from registry.records.changes import Viewer
 from registry.records.visits import Hold
 from registry.services.see_day import firm_of
-from registry.store import Session, days, names
+from registry.store import Session, days, names, sites
 
 
 def hold_visit(session: Session, viewer: Viewer, hold: Hold, now: datetime) -> None:
@@ -29,6 +29,20 @@ def hold_visit(session: Session, viewer: Viewer, hold: Hold, now: datetime) -> N
     if hold.technician_id is not None and hold.technician_id not in known:
         raise NotFoundError("There is no such technician in your firm.")
     days.put_hold(session, firm_id, replace(hold, held_by=viewer.name), now)
+
+
+def site_id_of(session: Session, viewer: Viewer, key: str) -> int:
+    """Return the id of a site of the viewer's firm by its number.
+
+    Raises
+    ------
+    NotFoundError
+        If there is none with this number.
+    """
+    ids = sites.site_ids_of(session, key.strip(), firm_of(session, viewer)) if key.strip() else []
+    if not ids:
+        raise NotFoundError(f"There is no site “{key.strip()[:40]}” in your firm.")
+    return ids[0]
 
 
 def release_visit(session: Session, viewer: Viewer, hold: Hold) -> None:

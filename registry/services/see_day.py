@@ -9,12 +9,16 @@ from registry.records.changes import Role, Viewer
 from registry.records.day import Day
 from registry.records.jobs import Job
 from registry.records.visits import Hold
-from registry.store import Session, days, jobs, names
+from registry.store import Session, days, jobs, names, sites
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayView:
-    """One date as a viewer may see it; ``day`` None = not planned yet. Times are in ``zone``."""
+    """One date as a viewer may see it; ``day`` None = not planned yet. Times are in ``zone``.
+
+    ``held_elsewhere`` are the held visits that the plan does not show yet, each with its site's
+    number: they were held after it was made, or it is still to be made.
+    """
 
     firm_id: int
     zone: str
@@ -22,6 +26,7 @@ class DayView:
     day: Day | None
     job: Job | None
     holds: tuple[Hold, ...]
+    held_elsewhere: tuple[tuple[Hold, str], ...]
     technicians: dict[int, str]
 
 
@@ -64,12 +69,25 @@ def see_day(session: Session, viewer: Viewer, on_date: date) -> DayView:
         own = tuple(one for one in day.routes if one.technician_id == viewer.technician_id)
         day = replace(day, routes=own, waiting=())
     known = names.technician_ids(session, firm_id)
+    holds = days.holds_on(session, firm_id, on_date) if viewer.role is not Role.TECHNICIAN else []
     return DayView(
         firm_id=firm_id,
         zone=names.zone_of_firm(session, firm_id),
         on_date=on_date,
         day=day,
         job=jobs.newest_job(session, "order the day", job_subject(firm_id, on_date)),
-        holds=tuple(days.holds_on(session, firm_id, on_date)),
+        holds=tuple(holds),
+        held_elsewhere=_not_shown(session, holds, day),
         technicians={id_: name for name, id_ in known.items()},
     )
+
+
+def _not_shown(
+    session: Session, holds: list[Hold], day: Day | None
+) -> tuple[tuple[Hold, str], ...]:
+    shown: set[int] = set()
+    if day is not None:
+        shown |= {stop.site_id for route in day.routes for stop in route.visits}
+        shown |= {one.site_id for one in day.waiting}
+    left = {one.site_id: one for one in holds if one.site_id not in shown}
+    return tuple((left[site.id], site.key) for site in sites.sites(session, left))

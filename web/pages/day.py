@@ -20,7 +20,7 @@ from registry.privacy import may
 from registry.records.changes import Role
 from registry.records.day import Day, Route, Stop
 from registry.report.ink import HANDS
-from registry.services.hold_visit import hold_visit, release_visit
+from registry.services.hold_visit import hold_visit, release_visit, site_id_of
 from registry.services.order_day import ask_for_order, close_lost_jobs, note_started
 from registry.services.see_day import DayView, firm_of, see_day
 from registry.services.viewer_zone import zone_of
@@ -109,8 +109,11 @@ def progress(on: str) -> Response:
 @needs("hold a visit")
 def hold(on: str) -> AnyResponse:
     """Fix a visit on this date."""
-    wanted = hold_in(request.form, date_in(on))
     with writing() as session:
+        site_id = None
+        if "site" in request.form:
+            site_id = site_id_of(session, viewer(), request.form["site"])
+        wanted = hold_in(request.form, date_in(on), site_id)
         hold_visit(session, viewer(), wanted, parts().now())
     flash("Held. Order the day again to see what it changes.")
     return redirect(url_for("day.show_date", on=on))

@@ -1,0 +1,117 @@
+"""Lists: every row once, oldest first, over all pages; filters kept in the address."""
+
+import re
+from html import unescape
+
+from lxml import html
+
+from tests.pages.visitors import Client
+
+
+def pages_of(client: Client, role: str, start: str) -> list[html.HtmlElement]:
+    """Every page from a first one on, by the links to the next."""
+    found, address = [], start
+    while address:
+        answer = client(role).get(address)
+        assert answer.status_code == 200
+        page = html.fromstring(answer.text)
+        found.append(page)
+        address = next(iter(page.xpath("//a[@rel='next']/@href")), "")
+        assert len(found) < 60
+    return found
+
+
+def rows_of(pages: list[html.HtmlElement]) -> list[html.HtmlElement]:
+    return [row for page in pages for row in page.xpath("//main//table/tbody/tr")]
+
+
+def words(row: html.HtmlElement) -> str:
+    """The words of a row with a space between those of different elements."""
+    return " ".join(" ".join(row.itertext()).split())
+
+
+def number_in(text: str) -> int:
+    said = re.search(r"[\d,]+", text)
+    assert said is not None
+    return int(said[0].replace(",", ""))
+
+
+def test_the_due_list_names_every_obligation_once_oldest_first(client: Client) -> None:
+    pages = pages_of(client, "dispatcher", "/due/?within=90")
+    rows = rows_of(pages)
+    (head,) = [one for one in pages[0].xpath("//main/p/text()") if "obligation" in one]
+    assert len(rows) == number_in(head) > 100
+    said = [words(row) for row in rows]
+    assert len(set(said)) == len(said)
+    late = [_days_late(text) for text in said]
+    assert late == sorted(late, reverse=True)
+    assert sum(days > 0 for days in late) >= number_in(head.split("overdue")[0].split(",")[1])
+
+
+def _days_late(text: str) -> int:
+    if "due today" in text:
+        return 0
+    ahead = re.search(r"due in ([\d,]+) day", text)
+    if ahead:
+        return -number_in(ahead[1])
+    behind = re.search(r"([\d,]+) days? overdue", text)
+    assert behind is not None
+    return number_in(behind[1])
+
+
+def test_the_due_list_says_the_rule_and_unfolds_how_the_date_came_about(client: Client) -> None:
+    page = html.fromstring(client("dispatcher").get("/due/").text)
+    rules = page.xpath("//main//tbody//details/summary/text()")
+    reasons = page.xpath("//main//tbody//details/p/text()")
+    assert len(rules) == len(reasons) == len(page.xpath("//main//tbody/tr")) == 50
+    assert all(rules)
+    assert all(reasons)
+
+
+def test_county_staff_read_the_rule_but_not_what_tells_of_the_household(client: Client) -> None:
+    page = html.fromstring(client("county").get("/due/").text)
+    assert page.xpath("//main//tbody//details") == []
+    assert all(row.xpath("./td[last()]")[0].text_content() for row in rows_of([page]))
+
+
+def test_the_days_ahead_that_were_asked_for_stay_chosen(client: Client) -> None:
+    for asked, chosen in (("7", "7"), ("45", "45"), ("", "30")):
+        page = html.fromstring(client("dispatcher").get(f"/due/?within={asked}").text)
+        assert page.xpath("//select[@id='within']/option[@selected]/@value") == [chosen]
+
+
+def test_the_countys_list_names_every_overdue_system_once_longest_first(client: Client) -> None:
+    pages = pages_of(client, "county", "/county/")
+    rows = rows_of(pages)
+    (head,) = pages[0].xpath("//h1/text()")
+    assert len(rows) == number_in(head) > 20
+    late = [_days_late(words(row)) for row in rows]
+    assert late == sorted(late, reverse=True)
+
+
+def test_filters_stay_in_every_address_of_the_countys_page(client: Client) -> None:
+    asked = {"late": "30", "kind": "mound", "zone": "in", "place": "1"}
+    address = "/county/?" + "&".join(f"{name}={value}" for name, value in asked.items())
+    page = html.fromstring(client("county").get(address).text)
+    for name, value in asked.items():
+        (chosen,) = page.xpath(f"//select[@id='{name}']/option[@selected]")
+        assert (chosen.get("value") or chosen.text) == value
+    addresses = [
+        *page.xpath("//a[contains(@href, '/files/overdue.')]/@href"),
+        *page.xpath("//*[@id='map']/@data-systems"),
+    ]
+    assert len(addresses) == 5
+    for one in addresses:
+        for name, value in asked.items():
+            assert f"{name}={value}" in unescape(one)
+
+
+def test_each_row_of_the_countys_list_is_a_mark_with_a_name_for_all_readers(
+    client: Client,
+) -> None:
+    page = html.fromstring(client("county").get("/county/").text)
+    marks = page.xpath("//main//tbody//*[local-name()='svg']")
+    assert len(marks) == len(rows_of([page]))
+    for mark in marks:
+        title = mark.xpath("./*[local-name()='title']/text()")[0]
+        assert "overdue by" in title
