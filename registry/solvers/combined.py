@@ -159,6 +159,7 @@ def search_plain(run: Run, mixer: Mixer, budget: Budget, seed: int, tell: Tell) 
     stand_at_mended(run, found)
     if not small:
         return
+    mixer.mix(mix_effort(budget))  # its prices keep poor routes out of the pool from here on
     run.cool(temper(run.scale, *PLAIN_HEAT), budget, PLAIN_SHARES[1], tell)
     mixer.mix(mix_effort(budget))
     mixer.note_all()

@@ -17,7 +17,7 @@ from registry.solvers.search.seen import Seen
 
 FIRST_PER_ROW, JOINING_PER_ROW = 12, 6
 """Columns that the linear program starts with, and that join from one pass to the next."""
-MOST_PASSES = 40
+MOST_PASSES = 12
 NEGATIVE_S = -2.0
 """A reduced cost that is worth another pass; the mix does not need prices to the second."""
 
@@ -84,14 +84,15 @@ def seconds_for_prices(rows: int) -> float:
 
 
 def prices_of(columns: Columns, guess: Floats) -> Prices | None:
-    """Solve the linear program over a pool; None if the solver does not end at an optimum.
+    """Solve the linear program over a pool, nearly; None if the solver fails.
 
     ``guess`` are prices of an earlier pool (visits, then kinds), from which the first columns are
-    chosen; columns with negative reduced cost join until there is none.
+    chosen; columns with negative reduced cost join in some passes, until there is none.
     """
     visits, rows = len(columns.worth), len(columns.limits)
     reduced = columns.drive - columns.covers.T @ guess
     chosen = _cheapest(reduced, FIRST_PER_ROW * rows)
+    prices = None
     for _ in range(MOST_PASSES):
         answer: Any = optimize.linprog(  # type: ignore[call-overload]  # stubs know no sparse A_ub
             columns.saves[chosen],
@@ -105,12 +106,13 @@ def prices_of(columns: Columns, guess: Floats) -> Prices | None:
         duals = answer.ineqlin.marginals.copy()
         duals[:visits] += columns.worth
         reduced = columns.drive - columns.covers.T @ duals
+        value = float(answer.fun) + float(columns.worth.sum())
+        prices = Prices(value, duals[:visits], duals[visits:], reduced)
         joining = _cheapest(reduced, JOINING_PER_ROW * rows, below=NEGATIVE_S)
         if len(joining) == 0:
-            value = float(answer.fun) + float(columns.worth.sum())
-            return Prices(value, duals[:visits], duals[visits:], reduced)
+            break
         chosen = np.union1d(chosen, joining)
-    return None
+    return prices
 
 
 def _cheapest(reduced: Floats, most: int, below: float = np.inf) -> Ints:
