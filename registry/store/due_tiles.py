@@ -49,8 +49,9 @@ from registry.store.overdue import (
 from registry.store.scope import Scope
 from registry.store.tables import FloodFactRow, SiteRow, SystemDueRow, SystemRow
 
-MOST_MARKS = 3000
-"""A tile with more systems shows squares: marks would overlap, and the tile grow past 500 kB."""
+MOST_MARKS = 600
+"""A tile with more systems shows squares: a tile is 512 pixels wide, and more marks of some 20
+pixels would cover each other."""
 LAYER = "systems"
 _WORLD_M = 2 * np.pi * 6_378_137.0
 """Length of the equator in Web Mercator (EPSG:3857)."""

@@ -41,6 +41,7 @@ export async function paperMap(element, options = {}) {
   map.addControl(new window.maplibregl.AttributionControl({compact: false}));
   map.getCanvas().setAttribute('aria-label', element.getAttribute('aria-label') || 'Map');
   await new Promise((done) => map.once('load', done));
+  element.paperMap = map;
   return map;
 }
 
