@@ -17,7 +17,7 @@ from registry.solvers.search.seen import Seen
 
 FIRST_PER_ROW, JOINING_PER_ROW = 12, 6
 """Columns that the linear program starts with, and that join from one pass to the next."""
-MOST_PASSES = 12
+MOST_PASSES = 20
 NEGATIVE_S = -2.0
 """A reduced cost that is worth another pass; the mix does not need prices to the second."""
 
