@@ -1,0 +1,107 @@
+"""Every page, wide and on a phone: accessible, nothing wider than the screen, no complaint."""
+
+from collections.abc import Callable
+
+import pytest
+
+from tests.web.visit import DAY, PHONE, WIDE, Visit
+
+PAGES = [
+    ("", "/sign-in"),
+    ("dispatcher", f"/day/{DAY}"),
+    ("dispatcher", "/day/2026-06-14"),
+    ("dispatcher", "/due/"),
+    ("dispatcher", "/sites/21"),
+    ("technician", f"/day/{DAY}"),
+    ("technician", f"/gate/21/{DAY}"),
+    ("county", "/county/"),
+    ("county", "/county/?kind=holding tank&late=365"),
+    ("county", "/sites/21"),
+    ("county", "/due/"),
+    ("county", "/nothing"),
+    ("county", "/county/?kind=spaceship"),
+]
+"""The role, and an address: pages, empty states, and errors."""
+
+
+@pytest.mark.parametrize("width", [WIDE, PHONE])
+@pytest.mark.parametrize(("role", "path"), PAGES)
+def test_a_page_is_accessible_and_fits_its_screen(
+    visit: Callable[..., Visit], role: str, path: str, width: int
+) -> None:
+    """WCAG 2.2 A and AA as far as axe-core can tell, everything unfolded."""
+    here = visit(role, width)
+    page = here.opened(path)
+    if page.locator("#map").count():
+        here.until("document.body.dataset.map === 'ready'")
+    here.unfold()
+    assert here.wcag() == []
+    assert here.sideways() == 0
+    assert here.complaints == []
+
+
+def test_the_gate_sheet_is_readable_in_sunlight(visit: Callable[..., Visit]) -> None:
+    """Contrast 7:1, the rule of WCAG 2.2 AAA (1.4.6)."""
+    here = visit("technician", PHONE)
+    here.opened(f"/gate/21/{DAY}")
+    here.unfold()
+    assert here.axe("color-contrast-enhanced") == []
+
+
+def test_the_check_for_contrast_finds_what_is_too_pale(visit: Callable[..., Visit]) -> None:
+    here = visit("technician", PHONE)
+    page = here.opened(f"/gate/21/{DAY}")
+    page.evaluate("document.querySelector('h1').style.color = '#8a8a8a'")
+    assert len(here.axe("color-contrast-enhanced")) == 1
+
+
+TABBABLE = """() => [...document.querySelectorAll(
+    'a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex="0"]')]
+  .filter((one) => !one.disabled && one.checkVisibility({visibilityProperty: true}))
+  .map((one, number) => one.dataset.number = String(number)).length"""
+
+
+@pytest.mark.parametrize(
+    ("role", "path"),
+    [
+        ("", "/sign-in"),
+        ("technician", f"/gate/21/{DAY}"),
+        ("technician", f"/day/{DAY}"),
+        ("county", "/county/"),
+        ("county", "/sites/21"),
+    ],
+)
+def test_the_keyboard_reaches_everything_in_order_and_shows_where_it_is(
+    visit: Callable[..., Visit], role: str, path: str
+) -> None:
+    here = visit(role)
+    page = here.opened(path)
+    if page.locator("#map").count():
+        here.until("document.body.dataset.map === 'ready'")
+    page.evaluate("() => { document.body.tabIndex = -1; document.body.focus(); }")
+    there = page.evaluate(TABBABLE)
+    seen: list[int] = []
+    for _ in range(there + 5):
+        page.keyboard.press("Tab")
+        told = page.evaluate("""() => {
+          const one = document.activeElement;
+          const look = getComputedStyle(one);
+          return [one.dataset.number ?? null,
+            look.outlineStyle !== 'none' && parseFloat(look.outlineWidth) >= 2];
+        }""")
+        if told[0] is None or int(told[0]) in seen:
+            continue
+        assert told[1], f"no sign of the focus at element {told[0]}"
+        seen.append(int(told[0]))
+    assert seen == sorted(seen)
+    assert len(seen) == there > 2
+
+
+def test_the_first_thing_that_the_keyboard_reaches_leads_past_the_top(
+    visit: Callable[..., Visit],
+) -> None:
+    here = visit("county")
+    page = here.opened("/due/")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "content"

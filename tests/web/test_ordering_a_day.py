@@ -1,0 +1,43 @@
+"""The button that orders a day, from press to plan, in a store of its own."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import pytest
+
+from registry.services.make_demo import county_today
+from tests.web.visit import DAY, Visit
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+    from tests.demo import Demo
+    from tests.server import Server
+
+
+@pytest.fixture
+def office(demo: "Demo", serve: "Callable[..., Server]", new_page: "Callable[..., Page]") -> Visit:
+    """The dispatcher before a server whose searches are short."""
+    server = serve(demo.store_url, demo.folder, "--on", str(county_today()), "--seconds", "1")
+    here = Visit(new_page(server.url))
+    here.sign_in("dispatcher", demo.password("dispatcher"))
+    return here
+
+
+def test_a_press_orders_the_day_tells_how_it_goes_and_keeps_what_is_held(office: Visit) -> None:
+    page = office.opened(f"/day/{DAY}")
+    before = page.locator("main > p.quiet").last.inner_text()
+    waits = page.locator("table.waiting tbody tr").first
+    site = waits.locator("th a").inner_text()
+    waits.locator("button").click()
+    assert page.locator("table.waiting tbody tr").first.locator(".tag").inner_text() == "held"
+    page.click("button.primary")
+    page.locator("#progress progress").wait_for()
+    assert page.locator("button.primary").is_disabled()
+    page.locator("#progress[data-open=no]").wait_for(state="attached", timeout=120_000)
+    after = page.locator("main > p.quiet").last.inner_text()
+    assert after != before
+    assert page.locator("button.primary").is_enabled()
+    held = page.locator("tr", has=page.locator(".tag", has_text="held"))
+    assert site in held.first.inner_text()
+    assert office.complaints == []
