@@ -7,7 +7,7 @@ from registry.privacy import require
 from registry.records.changes import Viewer
 from registry.records.due_rows import DueFilter, DueMark, TileRows
 from registry.records.places import Box, Jurisdiction
-from registry.store import Session, due_tiles, overdue, places, rules
+from registry.store import Session, due_tiles, inventory, overdue, places, rules
 from registry.store.scope import scope_of
 
 PAGE = 50
@@ -20,8 +20,8 @@ type After = tuple[date, int]
 class OverdueView:
     """One page of the list; ``after`` leads to the next one, None at the end.
 
-    ``tasks`` are the names of tasks by code; ``box`` holds the jurisdictions that are shown, None
-    where none states one.
+    ``tasks`` are the names of tasks by code; ``box`` holds the jurisdictions that are shown, or
+    where none states its own the sites; None where there are none.
     """
 
     on_date: date
@@ -62,7 +62,8 @@ def see_overdue(
         after=(last.due_on, last.system_id) if more and last and last.due_on else None,
         jurisdictions={one.id: one.name for one in known},
         tasks={one.code: one.name for one in rules.task_kinds(session)},
-        box=_around(known, which.jurisdiction_id),
+        box=_around(known, which.jurisdiction_id)
+        or inventory.extent(session, scope.narrowed(None, which.jurisdiction_id)),
     )
 
 

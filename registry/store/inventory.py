@@ -1,8 +1,9 @@
 """Which sites there are within a scope."""
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from registry.records.places import Box
 from registry.store.scope import Scope
 from registry.store.tables import SiteRow
 
@@ -11,3 +12,21 @@ def ids_in_scope(session: Session, scope: Scope) -> list[int]:
     """Return the ids of all sites of a scope, in order."""
     conditions = scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id)
     return list(session.scalars(select(SiteRow.id).where(*conditions).order_by(SiteRow.id)))
+
+
+def extent(session: Session, scope: Scope) -> Box | None:
+    """Return the box around the sites of a scope that have a position, None where none has."""
+    west, south, east, north = (
+        session.scalar(
+            select(edge).where(*scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id))
+        )
+        for edge in (
+            func.min(SiteRow.lon),
+            func.min(SiteRow.lat),
+            func.max(SiteRow.lon),
+            func.max(SiteRow.lat),
+        )
+    )
+    if west is None or south is None or east is None or north is None:
+        return None
+    return Box(west, south, east, north)

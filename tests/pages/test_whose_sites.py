@@ -1,5 +1,6 @@
 """A firm sees its own sites, a county its jurisdictions, a technician the own route."""
 
+import json
 import re
 from typing import TYPE_CHECKING
 
@@ -93,6 +94,21 @@ def test_lists_files_and_tiles_hold_only_what_the_viewer_sees(
     assert visitor["nowhere"].get("/tiles/systems/8/28/91.pbf?late=all").status_code == 204
     assert "Nothing is overdue here" in visitor["nowhere"].get("/county/").text
     assert "Nothing is due" in visitor["nowhere"].get("/due/").text
+
+
+def test_a_county_that_states_no_box_is_shown_where_its_sites_are(
+    client: Client, visitor: dict[str, FlaskClient]
+) -> None:
+    def box(one: FlaskClient) -> list[float]:
+        said = re.search(r'data-box="([^"]+)"', one.get("/county/").text)
+        return json.loads(said[1]) if said else []
+
+    west, south, east, north = box(visitor["clerk"])
+    assert (west, south) == (east, north)  # its only site
+    wide = box(client("county"))
+    assert wide[0] < west < wide[2]
+    assert wide[1] < south < wide[3]
+    assert box(visitor["nowhere"]) == []
 
 
 def test_nobody_holds_a_visit_at_anothers_site(

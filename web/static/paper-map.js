@@ -26,7 +26,7 @@ export async function paperMap(element, options = {}) {
     container: element,
     style,
     bounds: style.metadata?.bounds,
-    fitBoundsOptions: {padding: Math.min(48, element.clientWidth / 10)},
+    fitBoundsOptions: {padding: Math.min(48, element.clientWidth / 10), maxZoom: 15},
     attributionControl: false,
     dragRotate: false,
     pitchWithRotate: false,
