@@ -82,7 +82,7 @@ def _for_every_page() -> dict[str, object]:
     shown = []
     if access.signed_in():
         shown = [
-            (label, url_for(endpoint), request.endpoint == endpoint)
+            (label, url_for(endpoint), request.blueprint == endpoint.split(".")[0])
             for label, endpoint, act in PAGES
             if may(access.viewer(), act)
         ]

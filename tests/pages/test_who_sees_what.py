@@ -176,3 +176,13 @@ def test_the_pages_that_lead_on_are_those_that_the_role_may_open(client: Client)
         text = client(role).get("/sites/2").text
         nav = text[text.index("<nav") : text.index("</nav>")]
         assert [path for path in ("/day/", "/due/", "/county/") if f'"{path}"' in nav] == shown
+
+
+@pytest.mark.parametrize("path", [f"/day/{DAY}", "/county/", "/due/"])
+def test_the_page_that_is_open_is_marked_among_those_that_lead_on(
+    client: Client, path: str
+) -> None:
+    text = client("dispatcher").get(path).text
+    nav = text[text.index("<nav") : text.index("</nav>")]
+    assert nav.count("aria-current") == 1
+    assert f'href="/{path.split("/")[1]}/" aria-current="page"' in nav
