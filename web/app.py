@@ -7,7 +7,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from registry.privacy import may
 from registry.wiring import Parts
-from web import access, errors, headers, library
+from web import access, errors, headers, library, new_day
 from web.context import PARTS, nonce
 from web.start_job import SEARCH_S
 
@@ -51,6 +51,7 @@ def create_app(
     headers.install(app)
     errors.install(app)
     access.install(app)
+    new_day.install(app)
     _register_pages(app)
     app.jinja_env.globals["library_url"] = library.library_url
     app.context_processor(_for_every_page)

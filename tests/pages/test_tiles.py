@@ -8,20 +8,11 @@ import mapbox_vector_tile
 import pytest
 from flask.testing import FlaskClient
 
-from tests.pages.visitors import Client
+from tests.pages.visitors import Client, tile_at
 from web.draw.lid_sprite import lid_name
 
 if TYPE_CHECKING:
     from registry.wiring import Parts
-
-MIDDLE = (-139.99, 44.97)
-
-
-def tile_at(zoom: int, lon: float = MIDDLE[0], lat: float = MIDDLE[1]) -> str:
-    """The tile of a place (OpenStreetMap wiki, "Slippy map tilenames", from memory)."""
-    x = int((lon + 180) / 360 * 2**zoom)
-    y = int((1 - math.asinh(math.tan(math.radians(lat))) / math.pi) / 2 * 2**zoom)
-    return f"{zoom}/{x}/{y}"
 
 
 def features(client: FlaskClient, path: str, layer: str = "systems") -> list[dict[str, Any]]:

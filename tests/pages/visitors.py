@@ -1,5 +1,6 @@
 """Visitors of the pages: one client for each role, signed in when first asked for."""
 
+import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -41,3 +42,14 @@ def sign_in(
 ) -> "TestResponse":
     """Send the form of the sign-in page."""
     return client.post(url, data={"username": name, "password": password}, headers=OWN)
+
+
+MIDDLE = (-139.99, 44.97)
+"""The middle of the invented county."""
+
+
+def tile_at(zoom: int, lon: float = MIDDLE[0], lat: float = MIDDLE[1]) -> str:
+    """Return the tile of a place (OpenStreetMap wiki, "Slippy map tilenames", from memory)."""
+    x = int((lon + 180) / 360 * 2**zoom)
+    y = int((1 - math.asinh(math.tan(math.radians(lat))) / math.pi) / 2 * 2**zoom)
+    return f"{zoom}/{x}/{y}"

@@ -175,6 +175,18 @@ def test_the_time_distance_chart_scrolls_in_its_own_box_on_a_phone(
     assert inside > outside > 300
 
 
+def test_a_device_that_cannot_draw_maps_is_told_where_to_read_the_same(
+    shared_page: "Page", sign_in: "Callable[[Page, str], None]"
+) -> None:
+    page = shared_page
+    page.add_init_script("HTMLCanvasElement.prototype.getContext = () => null")
+    sign_in(page, "county")
+    page.goto("/county/")
+    page.locator(".map-missing").wait_for()
+    assert "cannot draw the map" in page.locator("#map").inner_text()
+    assert page.locator("table.marks tbody tr").count() > 20
+
+
 @pytest.mark.parametrize("name", ["day", "overdue"])
 def test_a_stand_alone_map_is_drawn_from_a_file_and_asks_nobody(
     new_page: "Callable[..., Page]", visit: Callable[..., Visit], tmp_path: Path, name: str
