@@ -134,7 +134,7 @@ def _own_rules(own: OwnTerms) -> Iterable[IntervalRule]:
                 task=task,
                 months=agreement_months(visits),
                 status=AGREEMENT,
-                citation=f"Service agreement, {visits:g} visits a year",
+                citation=f"Service agreement, {visits:g} {'visit' if visits == 1 else 'visits'} a year",
             )
 
 
