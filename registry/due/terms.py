@@ -128,13 +128,14 @@ def _own_rules(own: OwnTerms) -> Iterable[IntervalRule]:
             citation=one.citation,
         )
     for visits, tasks in own.agreements:
+        often = "1 visit" if visits == 1 else f"{visits:g} visits"
         for task in tasks or (INSPECTION,):
             yield IntervalRule(
                 code=AGREEMENT_CODE,
                 task=task,
                 months=agreement_months(visits),
                 status=AGREEMENT,
-                citation=f"Service agreement, {visits:g} {'visit' if visits == 1 else 'visits'} a year",
+                citation=f"Service agreement, {often} a year",
             )
 
 
