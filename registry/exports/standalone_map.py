@@ -40,9 +40,10 @@ def paper_map(places: Sequence[LonLat], credit: str) -> "folium.Map":
     made.default_css = []
     made.fit_bounds([(south, west), (north, east)], padding=(30, 30), max_zoom=15)
     made.options["attribution_control"] = True
-    folium.TileLayer(tiles="data:,", attr=html.escape(credit), overlay=True, control=False).add_to(
-        made
-    )
+    if credit:
+        folium.TileLayer(
+            tiles="data:,", attr=html.escape(credit), overlay=True, control=False
+        ).add_to(made)
     return made
 
 

@@ -42,7 +42,10 @@ def firm_of(session: Session, viewer: Viewer) -> int:
         return viewer.firm_id
     firms = names.firm_ids(session)
     if len(firms) != 1:
-        raise NotFoundError("This sign-in belongs to no firm, so there is no day to show.")
+        raise NotFoundError(
+            "This sign-in belongs to no firm, so there is no day to show. Sign in as a firm's "
+            "dispatcher; where there is no firm yet, import a crew first."
+        )
     return next(iter(firms.values()))
 
 
