@@ -112,6 +112,13 @@ def active_agreements(
     )
 
 
+def visits_in_words(visits_a_year: float) -> str:
+    """Return ``2 visits a year``, ``1 visit every 3 years``."""
+    if 0 < visits_a_year < 1 and abs(1 / visits_a_year - round(1 / visits_a_year)) < 0.02:
+        return f"1 visit every {round(1 / visits_a_year)} years"
+    return "1 visit a year" if visits_a_year == 1 else f"{visits_a_year:g} visits a year"
+
+
 def agreement_months(visits_a_year: float) -> int:
     """Return whole months between visits, never fewer visits a year than agreed."""
     return max(1, int(MONTHS_A_YEAR / visits_a_year + 1e-9))
@@ -128,14 +135,13 @@ def _own_rules(own: OwnTerms) -> Iterable[IntervalRule]:
             citation=one.citation,
         )
     for visits, tasks in own.agreements:
-        often = "1 visit" if visits == 1 else f"{visits:g} visits"
         for task in tasks or (INSPECTION,):
             yield IntervalRule(
                 code=AGREEMENT_CODE,
                 task=task,
                 months=agreement_months(visits),
                 status=AGREEMENT,
-                citation=f"Service agreement, {often} a year",
+                citation=f"Service agreement, {visits_in_words(visits)}",
             )
 
 

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from flask import Blueprint, render_template
 
 from registry.due.lateness import share_passed
+from registry.due.terms import visits_in_words
 from registry.privacy import may
 from registry.records.systems import Component
 from registry.records.visits import Reading
@@ -51,6 +52,7 @@ def show(site_id: int) -> str:
         series=series_of(file.readings, labels_of(file)),
         today=on,
         parts_more=parts_more,
+        often=visits_in_words,
         most_lines=HISTORY_LINES,
         may_read_gate=may(viewer(), "read a gate sheet"),
         present=present,

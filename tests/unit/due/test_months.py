@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from registry.due.months import add_months, in_season, into_season, month_and_day, next_yearly
+from registry.due.terms import visits_in_words
 from registry.errors import RangeError
 
 days = st.dates(date(1950, 1, 1), date(2100, 12, 31))
@@ -65,3 +66,18 @@ def test_a_season_over_the_new_year_holds_its_winter_days():
 def test_a_day_that_no_year_has_is_refused(text):
     with pytest.raises(RangeError, match="Write month and day"):
         month_and_day(text)
+
+
+@pytest.mark.parametrize(
+    ("visits", "words"),
+    [
+        (1, "1 visit a year"),
+        (2, "2 visits a year"),
+        (0.5, "1 visit every 2 years"),
+        (0.333, "1 visit every 3 years"),
+        (0.4, "0.4 visits a year"),
+        (1.5, "1.5 visits a year"),
+    ],
+)
+def test_visits_of_an_agreement_are_said_as_people_say_them(visits: float, words: str) -> None:
+    assert visits_in_words(visits) == words
