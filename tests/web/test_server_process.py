@@ -3,6 +3,7 @@
 import os
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.server import served
 
@@ -12,7 +13,7 @@ def test_the_server_shows_the_sign_in_page_to_a_browser(store_url: str, serve, n
     server = serve(store_url)
     page = new_page(server.url)
     page.goto("/")
-    assert page.locator("input[type=password]").count() == 1
+    expect(page.locator("input[type=password]")).to_have_count(1)
 
 
 def test_the_server_is_gone_when_a_test_is_over(sqlite_url: str, tmp_path):

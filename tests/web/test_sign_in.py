@@ -1,6 +1,7 @@
 """Signing in with a real browser, as each role of the invented county."""
 
 import pytest
+from playwright.sync_api import expect
 
 
 @pytest.mark.parametrize("role", ["dispatcher", "technician", "county", "administrator"])
@@ -9,7 +10,7 @@ def test_a_role_gets_from_the_sign_in_page_to_its_own_first_page(shared_page, si
     sign_in(page, role)
     assert "/sign-in" not in page.url
     assert page.locator("input[type=password]").count() == 0
-    assert page.locator("h1").count() == 1
+    expect(page.locator("h1")).to_have_count(1)
 
 
 def test_a_wrong_password_stays_on_the_sign_in_page_and_says_so(shared_page):
@@ -19,4 +20,4 @@ def test_a_wrong_password_stays_on_the_sign_in_page_and_says_so(shared_page):
     page.fill("#password", "wrong from the start")
     page.click("button[type=submit]")
     assert "/sign-in" in page.url
-    assert page.locator("[role=alert]").count() == 1
+    expect(page.locator("[role=alert]")).to_have_count(1)
