@@ -6,6 +6,7 @@ to wait for the lunch hours; earlier is never worse, hence two numbers are enoug
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import NamedTuple
 
 from registry.errors import PlanError
@@ -16,7 +17,7 @@ from registry.plan.problem import (
     Lunch,
     RouteCalls,
     Window,
-    place_of,
+    places_of,
 )
 
 
@@ -64,21 +65,17 @@ class Leg(NamedTuple):
 
 def legs_of(problem: DayProblem, technician: int, calls: RouteCalls) -> list[Leg]:
     """Return the legs of a route, the one back to the end place last."""
-    who = problem.technicians[technician]
-    here = who.start_place
-    legs = []
-    for call in calls:
-        place = place_of(problem, call)
-        legs.append(
-            Leg(
-                int(problem.travel_s[here, place]),
-                windows_of(problem, call),
-                (problem.fills if call.is_fill else problem.visits)[call.which].service_s,
-            )
+    travel_s = problem.travel_of(technician).travel_s
+    places = places_of(problem, technician, calls)
+    legs = [
+        Leg(
+            int(travel_s[here, place]),
+            windows_of(problem, call),
+            (problem.fills if call.is_fill else problem.visits)[call.which].service_s,
         )
-        here = place
-    legs.append(Leg(int(problem.travel_s[here, who.end_place]), (), 0))
-    return legs
+        for (here, place), call in zip(pairwise(places), calls, strict=False)
+    ]
+    return [*legs, Leg(int(travel_s[places[-2], places[-1]]), (), 0)]
 
 
 def windows_of(problem: DayProblem, call: Call) -> tuple[Window, ...]:
@@ -99,7 +96,9 @@ def route_times(problem: DayProblem, technician: int, calls: RouteCalls) -> Rout
     """
     who = problem.technicians[technician]
     legs = legs_of(problem, technician, calls)
-    fits, lunch_leg = _best_lunch_leg(legs, who.lunch, who.shift_from_s, who.shift_to_s)
+    fits, lunch_leg = _best_lunch_leg(
+        legs, who.lunch, who.shift_from_s, who.shift_to_s + who.overtime_s
+    )
     if not fits:
         raise PlanError(f"The route of {who.name} does not keep its hours.")
     return _lay_out(legs, who.lunch, who.shift_from_s, lunch_leg)

@@ -6,6 +6,7 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from registry.plan.clock import LunchTaken, RouteTimes, route_times
+from registry.plan.cost import cost_of
 from registry.plan.problem import (
     UNREACHABLE_S,
     Call,
@@ -13,7 +14,6 @@ from registry.plan.problem import (
     RouteCalls,
     Solution,
     Window,
-    cost_of,
     drive_of,
     place_of,
 )

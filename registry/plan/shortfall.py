@@ -6,6 +6,7 @@ time-windows", Computers & Operations Research 40(1), 2013: where a window is mi
 turned back to its end, and what was turned back is summed up.
 """
 
+import math
 from dataclasses import dataclass
 
 from registry.plan.clock import Leg, legs_of
@@ -40,19 +41,21 @@ class Way:
 
 def short_s(problem: DayProblem, technician: int, calls: RouteCalls) -> int:
     """Return how many seconds a route is short, 0 = it fits, ``NEVER_S`` = no time would help."""
-    if not water_lasts(problem, technician, calls):
+    if not tanks_last(problem, technician, calls):
         return NEVER_S
     who = problem.technicians[technician]
     legs = legs_of(problem, technician, calls)
     if any(leg.drive_s >= UNREACHABLE_S for leg in legs):
         return NEVER_S
-    shifts = (who.shift_from_s, who.shift_to_s)
+    shifts = (who.shift_from_s, who.shift_to_s + who.overtime_s)
+    most_s, drive_s = who.most_drive_s, sum(leg.drive_s for leg in legs)
+    over_s = 0 if most_s is None else max(0, drive_s - most_s)
     without = _warp(legs, shifts, who.lunch, None)
     if without == 0 or who.lunch is None:
-        return without
+        return max(without, over_s)
     lunch_legs = range(len(legs))
     with_lunch = min(_warp(legs, shifts, who.lunch, number) for number in lunch_legs)
-    return min(without, with_lunch)
+    return max(min(without, with_lunch), over_s)
 
 
 def _warp(
@@ -78,33 +81,45 @@ def _warp(
     return turned_s + late_s
 
 
-def water_lasts(problem: DayProblem, technician: int, calls: RouteCalls) -> bool:
-    """Tell whether the tank lasts from fill to fill."""
-    tank_gal = problem.technicians[technician].tank_gal
-    if tank_gal is None:
-        return True
-    used_gal = 0.0
-    for call in calls:
-        used_gal = 0.0 if call.is_fill else used_gal + problem.visits[call.which].water_gal
-        if used_gal > tank_gal + WATER_SLACK_GAL:
-            return False
-    return True
+def tanks_last(problem: DayProblem, technician: int, calls: RouteCalls) -> bool:
+    """Tell whether water and room for septage last from one fill or disposal to the next."""
+    return empty_at(problem, technician, calls) is None
+
+
+def empty_at(problem: DayProblem, technician: int, calls: RouteCalls) -> tuple[int, bool] | None:
+    """Return at which call a tank does not last, and whether it is room for septage that lacks."""
+    who = problem.technicians[technician]
+    tank_gal = math.inf if who.tank_gal is None else who.tank_gal + WATER_SLACK_GAL
+    room_gal = math.inf if who.room_gal is None else who.room_gal + WATER_SLACK_GAL
+    used_gal, aboard_gal = who.water_used_gal, who.septage_gal
+    for at, call in enumerate(calls):
+        if call.is_fill and problem.fills[call.which].empties:
+            aboard_gal = 0.0
+        elif call.is_fill:
+            used_gal = 0.0
+        else:
+            used_gal += problem.visits[call.which].water_gal
+            aboard_gal += problem.visits[call.which].septage_gal
+        if used_gal > tank_gal or aboard_gal > room_gal:
+            return at, used_gal <= tank_gal
+    return None
 
 
 def best_way(problem: DayProblem, technician: int, calls: RouteCalls, visit: int) -> Way:
     """Return the best way to put one more visit on a route: one that fits, else the least short.
 
-    A fill stop is added where the tank would not last otherwise.
+    A fill or disposal stop is added where a tank would not last otherwise.
     """
     before_s = drive_of(problem, technician, calls)[0]
     best: Way | None = None
     for gap in range(len(calls) + 1):
         new = (*calls[:gap], Call(visit), *calls[gap:])
         options = [new]
-        if not water_lasts(problem, technician, new):
+        if (lacking := empty_at(problem, technician, new)) is not None:
             options = [
-                (*new[:at], Call(fill, is_fill=True), *new[at:])
-                for fill in range(len(problem.fills))
+                (*new[:at], Call(number, is_fill=True), *new[at:])
+                for number, fill in enumerate(problem.fills)
+                if fill.empties == lacking[1]
                 for at in range(len(new))
             ] or [new]
         for option in options:

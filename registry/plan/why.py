@@ -15,7 +15,7 @@ from registry.plan.problem import (
     OnDuty,
     RouteCalls,
     drive_of,
-    place_of,
+    places_of,
 )
 from registry.plan.shortfall import NEVER_S, Way, best_way
 from registry.plan.words import WhyWord
@@ -116,8 +116,13 @@ def _never_fits(problem: DayProblem, visit: int, alone: Sequence[Way]) -> tuple[
     nearest = min(alone, key=lambda way: way.short_s)
     who = problem.technicians[nearest.technician]
     if nearest.short_s >= NEVER_S:
-        starts = {problem.technicians[way.technician].start_place for way in alone}
-        cut_off = all(problem.travel_s[place, what.place] >= UNREACHABLE_S for place in starts)
+        cut_off = all(
+            problem.travel_of(way.technician).travel_s[
+                problem.technicians[way.technician].start_place, what.place
+            ]
+            >= UNREACHABLE_S
+            for way in alone
+        )
         way = "No road leads there" if cut_off else "No road leads back from there"
         return WhyWord.UNREACHABLE, f"{way} from where {_names(problem, alone)} start."
     windows = _listed([f"{_clock(opens)}–{_clock(closes)}" for opens, closes in what.windows])
@@ -181,9 +186,8 @@ def _room_made(
 
 def _nearest_s(problem: DayProblem, k: int, calls: RouteCalls, place: int) -> int:
     """Return how many seconds of driving lie between a route and a place, at the least."""
-    who = problem.technicians[k]
-    stops = [who.start_place, *(place_of(problem, call) for call in calls)]
-    return min(int(problem.travel_s[stop, place]) for stop in stops)
+    travel_s = problem.travel_of(k).travel_s
+    return min(int(travel_s[stop, place]) for stop in places_of(problem, k, calls)[:-1])
 
 
 def _lead(problem: DayProblem, what: DayVisit) -> str:

@@ -5,7 +5,7 @@ cut back here, the cheapest visits first, never trusted.
 """
 
 from registry.plan.problem import Call, DayProblem, RouteCalls
-from registry.plan.shortfall import short_s, water_lasts
+from registry.plan.shortfall import short_s, tanks_last
 
 
 def mended(problem: DayProblem, technician: int, calls: RouteCalls) -> RouteCalls:
@@ -27,11 +27,11 @@ def mended(problem: DayProblem, technician: int, calls: RouteCalls) -> RouteCall
 
 
 def without_needless_fills(problem: DayProblem, technician: int, calls: RouteCalls) -> RouteCalls:
-    """Return a route without the fill stops that its tank does not need."""
+    """Return a route without the fill and disposal stops that its tanks do not need."""
     at = 0
     while at < len(calls):
         fewer = (*calls[:at], *calls[at + 1 :])
-        if calls[at].is_fill and water_lasts(problem, technician, fewer):
+        if calls[at].is_fill and tanks_last(problem, technician, fewer):
             calls = fewer
         else:
             at += 1

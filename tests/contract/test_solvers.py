@@ -5,7 +5,7 @@ import pytest
 from registry.errors import PlanError
 from registry.plan.check import breaches, check
 from registry.plan.ports import Progress, RouteSolver
-from registry.plan.problem import cost_of
+from registry.plan.cost import cost_of
 from registry.solvers.combined import CombinedSolver
 from registry.solvers.ruin_recreate import RuinRecreateSolver
 from registry.solvers.with_ortools import Method, OrToolsSolver

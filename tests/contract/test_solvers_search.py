@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from registry.plan.check import BreachKind, breaches
-from registry.plan.problem import UNREACHABLE_S, Call, cost_of
+from registry.plan.cost import cost_of
+from registry.plan.problem import UNREACHABLE_S, Call
 from registry.solvers.mend import mended
 from registry.solvers.pool import Effort, best_mix, columns_of, prices_of
 from registry.solvers.search.annealing import cost_if_it_holds

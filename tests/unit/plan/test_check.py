@@ -6,7 +6,8 @@ import pytest
 
 from registry.errors import PlanError
 from registry.plan.check import BreachKind, breaches, check
-from registry.plan.problem import Call, cost_of
+from registry.plan.cost import cost_of
+from registry.plan.problem import Call
 from tests.days import MIN, named_days, on_a_line, route, technician, visit
 
 PLAIN = on_a_line([0, 10, 20], [visit("A", 1), visit("B", 2)])

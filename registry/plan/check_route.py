@@ -1,0 +1,149 @@
+"""The independent clock of one route: lunch is tried on every leg in turn, with one clock.
+
+Nothing here is shared with the solvers nor with ``registry.plan.clock``.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from registry.plan.breach import Breach, BreachKind
+from registry.plan.problem import (
+    ANYWHERE,
+    UNREACHABLE_S,
+    Call,
+    DayProblem,
+    OnDuty,
+    RouteCalls,
+    Window,
+)
+
+type Windows = tuple[Window, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """A route driven once: what breaks, if anything, and how far it got.
+
+    ``far``: the number of stops made, one more if only the end of the shift is missed.
+    ``served``: start and end of each service. ``back_s``: when the end place was reached.
+    """
+
+    breach: Breach | None
+    far: int
+    served: tuple[tuple[int, int], ...] = ()
+    back_s: int = 0
+
+
+def driven(problem: DayProblem, number: int, calls: RouteCalls) -> tuple[int, int]:
+    """Return seconds and metres driven on a route."""
+    who = problem.technicians[number]
+    travel_s, travel_m = problem.travel_of(number)
+    drive_s = drive_m = 0
+    here = who.start_place
+    for call in [*calls, None]:
+        place = who.end_place if call is None else _place(problem, call, here)
+        drive_s += int(travel_s[here, place])
+        drive_m += int(travel_m[here, place])
+        here = place
+    return drive_s, drive_m
+
+
+def best_run(
+    problem: DayProblem, number: int, calls: RouteCalls, windows: Mapping[int, Windows]
+) -> Run:
+    """Return a route's run with lunch placed as well as it can be.
+
+    ``windows`` replaces the windows of some visits.
+    """
+    lunch_legs: list[int | None] = [None]
+    if problem.technicians[number].lunch is not None:
+        lunch_legs += list(range(len(calls) + 1))
+    tried = [_run(problem, number, calls, windows, leg) for leg in lunch_legs]
+    hold = [run for run in tried if run.breach is None]
+    if hold:
+        return min(hold, key=lambda run: run.back_s)
+    return max(tried, key=lambda run: run.far)
+
+
+def _run(
+    problem: DayProblem,
+    number: int,
+    calls: RouteCalls,
+    windows: Mapping[int, Windows],
+    lunch_leg: int | None,
+) -> Run:
+    """Drive a route with lunch on one leg."""
+    who, travel_s = problem.technicians[number], problem.travel_of(number).travel_s
+    now_s, here = who.shift_from_s, who.start_place
+    served: list[tuple[int, int]] = []
+    for done, call in enumerate(calls):
+        place, name = _place(problem, call, here), _name(problem, call)
+        wrong, now_s = _drive(who, int(travel_s[here, place]), now_s, name, done == lunch_leg)
+        own = windows.get(call.which) if not call.is_fill else None
+        starts_s = _start(own or _windows(problem, call), now_s)
+        if wrong is None and starts_s is None:
+            last_s = max(closes for _, closes in own or _windows(problem, call))
+            late_min = (now_s - last_s + 59) // 60
+            wrong = Breach(BreachKind.WINDOW, f"{who.name} is {late_min} min too late at {name}.")
+        if wrong is not None or starts_s is None:
+            return Run(breach=wrong, far=done, served=tuple(served), back_s=now_s)
+        here = place
+        now_s = starts_s + (problem.fills if call.is_fill else problem.visits)[call.which].service_s
+        served.append((starts_s, now_s))
+    back_s = int(travel_s[here, who.end_place])
+    wrong, now_s = _drive(who, back_s, now_s, "the end place", lunch_leg == len(calls))
+    far = len(calls) if wrong is not None else len(calls) + 1
+    wrong = wrong or _end(who, now_s, lunch_leg is not None)
+    return Run(breach=wrong, far=far, served=tuple(served), back_s=now_s)
+
+
+def _drive(
+    who: OnDuty, drive_s: int, now_s: int, name: str, eats: bool
+) -> tuple[Breach | None, int]:
+    """Drive a leg, with lunch somewhere on it if the technician eats; return when it is over."""
+    if drive_s >= UNREACHABLE_S:
+        return Breach(BreachKind.UNREACHABLE, f"{who.name}: no road leads to {name}."), now_s
+    if not eats or who.lunch is None:
+        return None, now_s + drive_s
+    if now_s > who.lunch.to_s:
+        text = f"{who.name}: lunch cannot start by {_clock(who.lunch.to_s)}."
+        return Breach(BreachKind.LUNCH, text), now_s
+    return None, max(now_s + drive_s, who.lunch.from_s) + who.lunch.duration_s
+
+
+def _start(windows: Windows, now_s: int) -> int | None:
+    """Return when a service can start, None if every window has closed."""
+    if not windows:
+        return now_s
+    return min((max(now_s, opens) for opens, closes in windows if now_s <= closes), default=None)
+
+
+def _end(who: OnDuty, now_s: int, fed: bool) -> Breach | None:
+    """Return what a return at a moment breaks."""
+    latest_s = who.shift_to_s + who.overtime_s
+    if now_s > latest_s:
+        text = f"{who.name} is back at {_clock(now_s)}; the shift ends at {_clock(latest_s)}."
+        return Breach(BreachKind.SHIFT, text)
+    if who.lunch is not None and not fed and now_s > who.lunch.to_s:
+        return Breach(BreachKind.LUNCH, f"{who.name} has no time for lunch.")
+    return None
+
+
+def _place(problem: DayProblem, call: Call, here: int) -> int:
+    place = (problem.fills if call.is_fill else problem.visits)[call.which].place
+    return here if place == ANYWHERE else place
+
+
+def _name(problem: DayProblem, call: Call) -> str:
+    return (problem.fills if call.is_fill else problem.visits)[call.which].name
+
+
+def _windows(problem: DayProblem, call: Call) -> Windows:
+    if call.is_fill:
+        window = problem.fills[call.which].window
+        return () if window is None else (window,)
+    return problem.visits[call.which].windows
+
+
+def _clock(moment_s: int) -> str:
+    return f"{moment_s // 3600:02d}:{moment_s // 60 % 60:02d}"
