@@ -20,8 +20,9 @@ class SystemColumns:
     """n systems as columns of shape (n,); NaN and NaT where a value is unknown.
 
     ``tank_gal`` is the liquid capacity of all septic tanks of a system [US gal]. ``own`` is keyed
-    by system id and holds only systems that have terms of their own. ``solids`` holds the newest
-    measured solids by system id: the day and the values by kind.
+    by system id and holds only systems that have terms of their own. ``agreed_from`` holds by task
+    the day since which an agreement in force promises it, NaT where none does. ``solids`` holds the
+    newest measured solids by system id: the day and the values by kind.
     """
 
     system_id: Ints
@@ -36,6 +37,7 @@ class SystemColumns:
     occupied_share: Floats
     trigger: list[str]
     own: Mapping[int, OwnTerms] = field(default_factory=dict)
+    agreed_from: Mapping[str, Days] = field(default_factory=dict)
     solids: Mapping[int, tuple[date, Mapping[str, float]]] = field(default_factory=dict)
 
     def __len__(self) -> int:
@@ -45,6 +47,10 @@ class SystemColumns:
     def own_of(self, row: int) -> OwnTerms:
         """Return the terms of one system's own file."""
         return self.own.get(int(self.system_id[row]), NOTHING_OWN) if self.own else NOTHING_OWN
+
+    def agreed(self, task: str) -> Days:
+        """Return the days since which a task is promised."""
+        return self.agreed_from.get(task, no_day(len(self)))
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -10,10 +10,16 @@ import numpy as np
 from registry.due.columns import Days, Ints, ObligationBlock, SystemColumns, no_day
 from registry.due.months import add_months, into_season, next_yearly
 from registry.due.pump_out_date import PumpOut, Tank, pump_out_due
-from registry.due.terms import OwnTerms, Profile, Settled, applies, settle
+from registry.due.terms import AGREEMENT_CODE, OwnTerms, Profile, Settled, is_about, settle
 from registry.records.work import IntervalRule, TaskKind
 
-NO_VISIT = "No visit is on record"
+FROM_VISIT, FROM_INSTALLATION, FROM_NOTHING, FROM_AGREEMENT = range(4)
+SINCE = (
+    "counted from the last visit",
+    "no visit is on record, so counted from the day of installation",
+    "no visit is on record and the day of installation is unknown, so due now",
+    "no visit is on record, so counted from the first day of the agreement",
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,8 +53,8 @@ def obligations(
     """Return what the systems owe, with the rule behind each date.
 
     A date counts from the last visit at which the task was done; never done, from the day of
-    installation; with neither, the task is due on the day of asking. The earliest date of the rules
-    that may set one is taken.
+    installation, by an agreement that began later from its first day; with none of these, the task
+    is due on the day of asking. The earliest date of the rules that may set one is taken.
 
     Parameters
     ----------
@@ -70,7 +76,7 @@ def obligations(
     for (profile, own), rows in groups.items():
         near = by_profile.get(profile)
         if near is None:
-            near = by_profile[profile] = _near(rules, profile)
+            near = by_profile[profile] = [rule for rule in rules if is_about(rule, profile)]
         for task, settled in settle(near, profile, own).items():
             if settled.setting and task in tasks and (not only or task in only):
                 blocks.setdefault((_bare(settled), task), []).extend(rows)
@@ -78,10 +84,6 @@ def obligations(
         _block(systems, history, settled, tasks[task], np.array(rows, dtype=np.int64), today)
         for (settled, task), rows in blocks.items()
     ]
-
-
-def _near(rules: list[IntervalRule], profile: Profile) -> list[IntervalRule]:
-    return [rule for rule in rules if applies(rule, profile)]
 
 
 def _bare(settled: Settled) -> Settled:
@@ -107,6 +109,16 @@ def dates_by(rule: IntervalRule, counted_from: Days) -> Days:
     return due_on
 
 
+def counted_by(rule: IntervalRule, last_done: Days, installed: Days, agreed: Days) -> Days:
+    """Return the days from which one rule counts, shape (n,); NaT where nothing is known.
+
+    What an agreement promises and nobody has done yet counts from the later of its first day and
+    the day of installation: nobody owed it before.
+    """
+    first = np.fmax(installed, agreed) if rule.code == AGREEMENT_CODE else installed
+    return np.where(np.isnat(last_done), first, last_done)
+
+
 def _block(
     systems: SystemColumns,
     history: History,
@@ -118,25 +130,29 @@ def _block(
     n = len(systems)
     last_done = history.last(task.clock or task.code, n)[rows]
     installed = systems.installed_on[rows]
+    agreed = systems.agreed(task.code)[rows]
     counted = np.where(np.isnat(last_done), installed, last_done)
+    emptied = counted
     timed = [rule for rule in settled.setting if not rule.by_reading]
     measured = [rule for rule in settled.setting if rule.by_reading]
     due_on = no_day(len(rows))
     chosen: list[IntervalRule] = [settled.setting[0]] * len(rows)
     reason = [""] * len(rows)
     if timed:
-        due_on, chosen, reason = _by_clock(
-            timed, last_done, counted, history.asked(task.code, n)[rows], today
+        by_rule = [counted_by(rule, last_done, installed, agreed) for rule in timed]
+        due_on, counted, chosen, reason = _by_clock(
+            timed, by_rule, last_done, installed, history.asked(task.code, n)[rows], today
         )
     estimated = np.zeros(len(rows), dtype=bool)
     if measured:
         due_of = partial(_pump_out, systems)
         for at, row in enumerate(rows.tolist()):
-            emptied = counted[at].item()
-            found = due_of(row, emptied)
-            due_on[at], estimated[at], reason[at], chosen[at] = _with_reading(
-                bool(timed), measured[0], found, (due_on[at], reason[at], chosen[at])
-            )
+            found = due_of(row, emptied[at].item())
+            if timed and not _comes_first(found, due_on[at]):
+                continue
+            due_on[at] = np.datetime64(found.due_on or "NaT", "D")
+            counted[at], chosen[at] = emptied[at], measured[0]
+            estimated[at], reason[at] = found.estimated, found.why
     return ObligationBlock(
         task=task.code,
         rows=rows,
@@ -153,34 +169,34 @@ def _block(
 
 
 def _by_clock(
-    rules: list[IntervalRule], last_done: Days, counted: Days, asked: Days, today: date
-) -> tuple[Days, list[IntervalRule], list[str]]:
-    """Return due dates, the rule behind each and why in a sentence."""
-    candidates = np.stack([dates_by(rule, counted) for rule in rules])
-    which = np.argmin(
-        np.where(np.isnat(candidates), np.datetime64("9999-12-31", "D"), candidates), 0
-    )
-    due_on = candidates[which, np.arange(len(counted))]
+    rules: list[IntervalRule],
+    by_rule: list[Days],
+    last_done: Days,
+    installed: Days,
+    asked: Days,
+    today: date,
+) -> tuple[Days, Days, list[IntervalRule], list[str]]:
+    """Return due dates, what each counts from, the rule behind it and why in a sentence."""
     now = np.datetime64(today, "D")
-    unknown = np.isnat(due_on)
-    due_on = np.where(unknown, np.where(np.isnat(asked), now, np.minimum(asked, now)), due_on)
-    texts = [[sentence(rule, case) for case in range(3)] for rule in rules]
-    case = np.where(unknown, 2, np.where(np.isnat(last_done), 1, 0))
+    first_asked = np.where(np.isnat(asked), now, np.minimum(asked, now))
+    dates = np.stack([dates_by(rule, days) for rule, days in zip(rules, by_rule, strict=True)])
+    candidates = np.where(np.isnat(dates), first_asked, dates)
+    which = np.argmin(candidates, 0)
+    at = which, np.arange(len(installed))
+    counted = np.stack(by_rule)[at]
+    case = np.select(
+        [~np.isnat(last_done), np.isnat(counted), counted == installed],
+        [FROM_VISIT, FROM_NOTHING, FROM_INSTALLATION],
+        FROM_AGREEMENT,
+    )
+    texts = [[sentence(rule, case) for case in range(len(SINCE))] for rule in rules]
     reason = [texts[a][b] for a, b in zip(which.tolist(), case.tolist(), strict=True)]
-    return due_on, [rules[one] for one in which.tolist()], reason
+    return candidates[at], counted, [rules[one] for one in which.tolist()], reason
 
 
 def sentence(rule: IntervalRule, case: int) -> str:
-    """Return what a rule says and from when it counts.
-
-    ``case`` 0: from the last visit; 1: from the day of installation; 2: neither is known.
-    """
-    since = (
-        "counted from the last visit",
-        f"{NO_VISIT.lower()}, so counted from the day of installation",
-        f"{NO_VISIT.lower()} and the day of installation is unknown, so due now",
-    )[case]
-    return f"{every(rule)} by {rule.citation or rule.code} ({rule.status}); {since}."
+    """Return what a rule says and from when it counts; ``case`` is an index into ``SINCE``."""
+    return f"{every(rule)} by {rule.citation or rule.code} ({rule.status}); {SINCE[case]}."
 
 
 def every(rule: IntervalRule) -> str:
@@ -214,19 +230,13 @@ def _pump_out(systems: SystemColumns, row: int, emptied_on: date | None) -> Pump
     return pump_out_due(tank_of(systems, row), emptied_on, read[0], read[1])
 
 
-def _with_reading(
-    has_clock: bool,
-    rule: IntervalRule,
-    found: PumpOut,
-    by_clock: tuple[np.datetime64, str, IntervalRule],
-) -> tuple[np.datetime64, bool, str, IntervalRule]:
-    """Join a reading with the clock: measured solids may come earlier, an estimate never binds."""
-    due_on = np.datetime64(found.due_on, "D") if found.due_on else np.datetime64("NaT", "D")
-    if not has_clock:
-        return due_on, found.estimated, found.why, rule
-    if not found.estimated and due_on < by_clock[0]:
-        return due_on, False, found.why, rule
-    return by_clock[0], False, by_clock[1], by_clock[2]
+def _comes_first(found: PumpOut, by_clock: np.datetime64) -> bool:
+    """Tell whether solids beat the clock: measured ones that come earlier; estimates never."""
+    return (
+        not found.estimated
+        and found.due_on is not None
+        and bool(np.datetime64(found.due_on, "D") < by_clock)
+    )
 
 
 def _known(value: float) -> float | None:

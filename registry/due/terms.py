@@ -2,7 +2,7 @@
 
 from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 
 from registry.records.places import Agreement
 from registry.records.systems import PermitCondition
@@ -71,11 +71,32 @@ def is_from(rule: IntervalRule, profile: Profile) -> bool:
 
 def applies(rule: IntervalRule, profile: Profile) -> bool:
     """Tell whether a rule is about systems of this profile."""
-    return (
-        is_from(rule, profile)
-        and (not rule.system_kinds or profile.kind in rule.system_kinds)
-        and (not rule.component_kinds or not profile.components.isdisjoint(rule.component_kinds))
+    return is_about(rule, profile) and (
+        not rule.component_kinds or not profile.components.isdisjoint(rule.component_kinds)
     )
+
+
+def is_about(rule: IntervalRule, profile: Profile) -> bool:
+    """Tell whether a rule is in force for systems of this kind, whatever parts they have."""
+    return is_from(rule, profile) and (not rule.system_kinds or profile.kind in rule.system_kinds)
+
+
+def lacking(rules: Iterable[IntervalRule], profile: Profile) -> dict[str, tuple[str, ...]]:
+    """Return the tasks for which a system is known to lack the part, with the parts' kinds.
+
+    The rules say which part a task is for. A part is known to be absent where other parts of the
+    system are on file, this one is not, and no rule asks for the task on another ground.
+    """
+    if not profile.components:
+        return {}
+    missing: dict[str, set[str]] = {}
+    asked = set()
+    for rule in rules:
+        if applies(rule, profile):
+            asked.add(rule.task)
+        elif is_about(rule, profile):
+            missing.setdefault(rule.task, set()).update(rule.component_kinds)
+    return {task: tuple(sorted(kinds)) for task, kinds in missing.items() if task not in asked}
 
 
 def settle(
@@ -84,15 +105,20 @@ def settle(
     """Return for each task the rules that may set its date, binding ones before defaults.
 
     Law, permit and agreement bind; a default stands only where nothing binds. A waiver sets aside
-    the law that it loosens. What is measured always counts, whatever else binds.
+    the law that it loosens. What is measured always counts, whatever else binds. An agreement
+    promises nothing for a part that the system is known to lack.
     """
+    rules = tuple(rules)
+    absent = lacking(rules, profile)
     by_task: dict[str, list[IntervalRule]] = {}
     for rule in rules:
         if applies(rule, profile):
             by_task.setdefault(rule.task, []).append(rule)
     for rule in _own_rules(own):
         by_task.setdefault(rule.task, []).append(rule)
-    return {task: _settled(task, these) for task, these in sorted(by_task.items())}
+    return {
+        task: _settled(task, these, absent.get(task, ())) for task, these in sorted(by_task.items())
+    }
 
 
 def active_agreements(
@@ -103,13 +129,40 @@ def active_agreements(
     Words in "included" that are no task's code (such as "parts") promise no task.
     """
     return tuple(
-        (one.visits_a_year, tuple(sorted(word for word in one.includes if word in tasks)))
+        (one.visits_a_year or 0, tuple(sorted(word for word in one.includes if word in tasks)))
         for one in agreements
-        if one.visits_a_year
-        and one.visits_a_year > 0
-        and one.starts_on <= today
-        and (one.ends_on is None or one.ends_on >= today)
+        if _promises(one) and _runs(one, today)
     )
+
+
+def agreed_since(
+    agreements: Iterable[Agreement], today: date, tasks: Container[str]
+) -> dict[str, date]:
+    """Return for each task that an agreement in force promises, since when without a break.
+
+    An agreement that follows another on the next day goes on with it: renewing doesn't put a
+    promise off.
+    """
+    newest_first = sorted(
+        (one for one in agreements if _promises(one)), key=lambda one: one.starts_on, reverse=True
+    )
+    since: dict[str, date] = {}
+    for one in newest_first:
+        for task in {word for word in one.includes if word in tasks} or {INSPECTION}:
+            began = since.get(task)
+            if _runs(one, today) or (
+                began and (one.ends_on is None or one.ends_on + timedelta(1) >= began)
+            ):
+                since[task] = one.starts_on
+    return since
+
+
+def _promises(one: Agreement) -> bool:
+    return one.visits_a_year is not None and one.visits_a_year > 0
+
+
+def _runs(one: Agreement, on_date: date) -> bool:
+    return one.starts_on <= on_date and (one.ends_on is None or one.ends_on >= on_date)
 
 
 def visits_in_words(visits_a_year: float) -> str:
@@ -145,9 +198,13 @@ def _own_rules(own: OwnTerms) -> Iterable[IntervalRule]:
             )
 
 
-def _settled(task: str, rules: list[IntervalRule]) -> Settled:
+def _settled(task: str, rules: list[IntervalRule], absent: tuple[str, ...]) -> Settled:
     aside: list[tuple[IntervalRule, str]] = []
     standing = list(rules)
+    if absent:
+        for rule in [one for one in standing if one.status == AGREEMENT]:
+            standing.remove(rule)
+            aside.append((rule, f"no {' or '.join(absent)} is among the parts on file"))
     for waiver in [one for one in rules if one.waives]:
         for rule in [one for one in standing if _is_waived(one, waiver)]:
             standing.remove(rule)

@@ -1,6 +1,6 @@
 """Why an obligation is due when it is: every rule that was looked at, in plain sentences."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -33,6 +33,7 @@ def explained(
     rules: Iterable[IntervalRule],
     profile: Profile,
     settled: Settled | None,
+    counted: Mapping[IntervalRule, date | None],
     on_date: date,
 ) -> Explained:
     """Return the explanation of one task of one system.
@@ -49,6 +50,8 @@ def explained(
         What the choice of rules depends on.
     settled
         Which of them may set the date; None where none applies.
+    counted
+        The day from which each of these counts.
     on_date
         The day on which it is asked.
     """
@@ -56,12 +59,16 @@ def explained(
         system=system,
         task=task.code,
         obligation=obligation,
-        headline=_headline(task, obligation, on_date),
-        sentences=tuple(_sentences(obligation, rules, profile, settled)),
+        headline=_headline(task, obligation, settled, on_date),
+        sentences=tuple(_sentences(obligation, rules, profile, settled, counted)),
     )
 
 
-def _headline(task: TaskKind, owed: Obligation | None, on_date: date) -> str:
+def _headline(
+    task: TaskKind, owed: Obligation | None, settled: Settled | None, on_date: date
+) -> str:
+    if owed is None and settled:
+        return f"{task.name}: not owed; {settled.aside[0][1]}."
     if owed is None:
         return f"{task.name}: not owed; no rule asks for it here."
     if owed.due_on is None:
@@ -85,13 +92,14 @@ def _sentences(
     rules: Iterable[IntervalRule],
     profile: Profile,
     settled: Settled | None,
+    counted: Mapping[IntervalRule, date | None],
 ) -> Iterator[str]:
     setting = settled.setting if settled else ()
     aside = settled.aside if settled else ()
     if owed is not None:
         yield f"Why: {owed.reason}"
     for rule in setting:
-        yield _of_setting(rule, owed)
+        yield _of_setting(rule, owed, counted.get(rule))
     for rule, why in aside:
         yield f"{_name(rule)}: {every(rule).lower()}. Does not set the date: {why}."
     spoken_of = {rule.code for rule in setting} | {rule.code for rule, _ in aside}
@@ -108,10 +116,9 @@ def _sentences(
         yield f"Of other rule sets, {elsewhere} {many} not apply here."
 
 
-def _of_setting(rule: IntervalRule, owed: Obligation | None) -> str:
+def _of_setting(rule: IntervalRule, owed: Obligation | None, counted: date | None) -> str:
     note = f" {rule.note}" if rule.note else ""
     said = f"{_name(rule)}: {every(rule)[0].lower()}{every(rule)[1:]}"
-    counted = owed.counted_from if owed else None
     chosen = owed is not None and owed.rule_code == rule.code and owed.source == _source(rule)
     if counted is None or rule.by_reading:
         ending = "This sets the date." if chosen else "It does not come first."

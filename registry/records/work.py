@@ -66,8 +66,9 @@ class IntervalRule:
 class Obligation:
     """One task owed by one system. ``due_on`` None = no date can be said yet (``reason`` says why).
 
-    ``counted_from`` is the day the interval runs from (last done, or install date, or None).
-    ``estimated`` marks a date that rests on a published table, not on a reading or a rule's clock.
+    ``counted_from`` is the day the interval runs from (last done, or install date, or an
+    agreement's first day, or None). ``estimated`` marks a date that rests on a published table,
+    not on a reading or a rule's clock.
     ``rule_code`` and ``source`` (its citation) name what set the date. ``reason`` says why in a
     sentence; ``services.explain_due`` names every rule looked at.
     """

@@ -2,10 +2,11 @@
 
 from datetime import date
 
-from registry.due.columns import records
-from registry.due.obligations import obligations
-from registry.due.terms import settle
+from registry.due.columns import SystemColumns, records
+from registry.due.obligations import History, counted_by, obligations
+from registry.due.terms import Settled, settle
 from registry.due.why import Explained, explained
+from registry.records.work import IntervalRule, TaskKind
 from registry.store import Session, systems
 from registry.store.due_input import Part, due_input, history
 from registry.store.rules import rules, task_kinds
@@ -39,10 +40,25 @@ def explain_due(session: Session, site_id: int, on_date: date) -> list[Explained
                         about,
                         profile,
                         settled.get(code),
+                        _counted(read.systems, past, row, kind, settled.get(code)),
                         on_date,
                     )
                 )
     return sorted(found, key=_earliest_first)
+
+
+def _counted(
+    systems: SystemColumns, past: History, row: int, kind: TaskKind, settled: Settled | None
+) -> dict[IntervalRule, date | None]:
+    """Return the day from which each rule for a task counts at one system."""
+    if settled is None:
+        return {}
+    last_done = past.last(kind.clock or kind.code, len(systems))[row : row + 1]
+    installed = systems.installed_on[row : row + 1]
+    agreed = systems.agreed(kind.code)[row : row + 1]
+    return {
+        rule: counted_by(rule, last_done, installed, agreed)[0].item() for rule in settled.setting
+    }
 
 
 def _earliest_first(one: Explained) -> tuple[str, bool, bool, date]:

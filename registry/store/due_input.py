@@ -1,6 +1,6 @@
 """What due dates are computed from, read in columns: systems, last visits, measured solids."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -17,7 +17,13 @@ from registry.due.pump_out_triggers import (
     SLUDGE_TO_OUTLET,
     SOLIDS_READINGS,
 )
-from registry.due.terms import OwnTerms, Profile, active_agreements, places_of
+from registry.due.terms import (
+    OwnTerms,
+    Profile,
+    active_agreements,
+    agreed_since,
+    places_of,
+)
 from registry.records.places import Agreement
 from registry.records.systems import ComponentKind, PermitCondition
 from registry.store.among import among
@@ -116,6 +122,7 @@ def due_input(session: Session, part: Part, today: date, tasks: Collection[str])
         row.id: (row.name, row.rule_set, row.pump_out_trigger)
         for row in session.scalars(select(JurisdictionRow))
     }
+    agreements = _agreements(session, part)
     known: dict[tuple[str, frozenset[str], int, str], Profile] = {}
     profiles = []
     for system_id, place_id, kind, own_set in zip(ids, place_ids, kinds, sets, strict=True):
@@ -136,7 +143,8 @@ def due_input(session: Session, part: Part, today: date, tasks: Collection[str])
         bedrooms=np.array(bedrooms, dtype=float),
         occupied_share=np.array(columns[9], dtype=float),
         trigger=[where[one][2] for one in place_ids],
-        own=_own_terms(session, part, today, tasks),
+        own=_own_terms(session, part, agreements, today, tasks),
+        agreed_from=_agreed_from(ids, agreements, today, tasks),
         solids=_solids(session, part),
     )
     lon, lat = (np.array(one, dtype=float) for one in columns[10:12])
@@ -214,7 +222,11 @@ def _components(session: Session, part: Part) -> tuple[dict[int, frozenset[str]]
 
 
 def _own_terms(
-    session: Session, part: Part, today: date, tasks: Collection[str]
+    session: Session,
+    part: Part,
+    agreements: dict[int, list[Agreement]],
+    today: date,
+    tasks: Collection[str],
 ) -> dict[int, OwnTerms]:
     conditions: dict[int, list[PermitCondition]] = {}
     for row in session.scalars(
@@ -227,6 +239,18 @@ def _own_terms(
                 task=row.task, months=row.months, citation=row.citation, is_waiver=row.is_waiver
             )
         )
+    terms = {
+        one: OwnTerms(
+            tuple(conditions.get(one, ())),
+            active_agreements(agreements.get(one, ()), today, tasks),
+        )
+        for one in conditions.keys() | agreements.keys()
+    }
+    return {one: own for one, own in terms.items() if own != OwnTerms()}
+
+
+def _agreements(session: Session, part: Part) -> dict[int, list[Agreement]]:
+    """Return the agreements of each system's site, past and future ones too."""
     agreements: dict[int, list[Agreement]] = {}
     rows = session.execute(
         select(
@@ -253,14 +277,24 @@ def _own_terms(
                 includes=tuple(includes),
             )
         )
-    terms = {
-        one: OwnTerms(
-            tuple(conditions.get(one, ())),
-            active_agreements(agreements.get(one, ()), today, tasks),
-        )
-        for one in conditions.keys() | agreements.keys()
-    }
-    return {one: own for one, own in terms.items() if own != OwnTerms()}
+    return agreements
+
+
+def _agreed_from(
+    ids: Sequence[int],
+    agreements: dict[int, list[Agreement]],
+    today: date,
+    tasks: Collection[str],
+) -> dict[str, Days]:
+    """Return by task the days since which it is promised; they must not part the groups."""
+    at = {system_id: row for row, system_id in enumerate(ids)}
+    by_task: dict[str, Days] = {}
+    for system_id, theirs in agreements.items():
+        row = at.get(system_id)
+        if row is not None:
+            for task, since in agreed_since(theirs, today, tasks).items():
+                by_task.setdefault(task, no_day(len(at)))[row] = since
+    return by_task
 
 
 def _solids(session: Session, part: Part) -> dict[int, tuple[date, dict[str, float]]]:

@@ -5,6 +5,7 @@ from sqlalchemy import func, select, text
 
 from registry.due.rules_file import read_rules
 from registry.records.work import Obligation
+from registry.services.explain_due import explain_due
 from registry.services.recompute_due import recompute_due, start_new_day
 from registry.store import Author, Session
 from registry.store.obligations import obligations_of_sites
@@ -133,6 +134,39 @@ def test_an_agreement_binds_while_it_lasts_and_a_new_day_notices_its_end(here):
     assert start_new_day(here, date(2026, 6, 21)).systems == 1
     assert owed(here, 1)["inspection"].due_on == date(2029, 1, 1)
     assert start_new_day(here, date(2026, 6, 21)).systems == 0
+
+
+def test_agreements_that_began_on_other_days_promise_from_their_own_days_on(here):
+    for number, starts in ((1, date(2026, 3, 1)), (2, date(2026, 4, 10)), (3, date(2026, 5, 1))):
+        part = "septic tank" if number == 3 else "effluent filter"
+        house(here, number, components=[part], installed_on=date(1987, 5, 4))
+        add(
+            here,
+            AgreementRow(
+                site_id=number, firm_id=1, starts_on=starts, visits_a_year=2, includes=["filter"]
+            ),
+        )
+    recompute_due(here, TODAY)
+    found = {number: owed(here, number).get("filter") for number in (1, 2, 3)}
+    assert {n: one and (one.counted_from, one.due_on) for n, one in found.items()} == {
+        1: (date(2026, 3, 1), date(2026, 9, 1)),
+        2: (date(2026, 4, 10), date(2026, 10, 10)),
+        3: None,
+    }
+
+
+def test_why_says_that_an_agreement_counts_from_its_first_day_and_law_from_installation(here):
+    house(here, 1, components=["septic tank"], installed_on=date(2023, 5, 4))
+    agreed = {"visits_a_year": 1, "includes": ["inspection", "filter"]}
+    add(here, AgreementRow(site_id=1, firm_id=1, starts_on=date(2026, 3, 1), **agreed))
+    recompute_due(here, TODAY)
+    found = {one.task: one for one in explain_due(here, 1, TODAY)}
+    said = " ".join(found["inspection"].sentences)
+    assert "(law): every 36 months from 2023-05-04, so 2026-05-04. This sets the date." in said
+    assert "(agreement): every 12 months from 2026-03-01, so 2027-03-01, which is not" in said
+    assert found["filter"].headline == (
+        "Effluent filter cleaning: not owed; no effluent filter is among the parts on file."
+    )
 
 
 def test_each_system_is_shown_by_the_obligation_that_is_late_first(here):

@@ -6,7 +6,15 @@ from hypothesis import strategies as st
 
 from registry.due.columns import SystemColumns, records
 from registry.due.obligations import History, obligations
-from registry.due.terms import NOTHING_OWN, OwnTerms, Profile, agreement_months, settle
+from registry.due.terms import (
+    NOTHING_OWN,
+    OwnTerms,
+    Profile,
+    agreed_since,
+    agreement_months,
+    settle,
+)
+from registry.records.places import Agreement
 from registry.records.systems import PermitCondition
 from registry.records.work import IntervalRule, Obligation, TaskKind
 
@@ -32,6 +40,7 @@ def owed(
     components: frozenset[str] = frozenset(),
     own: OwnTerms = NOTHING_OWN,
     asked: date | None = None,
+    agreed: dict[str, date] | None = None,
 ) -> dict[str, Obligation]:
     """What one system owes under some rules."""
 
@@ -53,6 +62,7 @@ def owed(
         occupied_share=np.array([1.0]),
         trigger=["MN"],
         own={1: own},
+        agreed_from={task: days(day) for task, day in (agreed or {}).items()},
     )
     history = History({task: days(last) for task in TASKS}, {task: days(asked) for task in TASKS})
     blocks = obligations(systems, history, rules, TASKS, TODAY)
@@ -127,6 +137,110 @@ def test_an_agreement_binds_the_tasks_it_includes():
 
 def test_an_agreement_never_means_fewer_visits_than_it_says():
     assert [agreement_months(n) for n in (1, 2, 3, 4, 5, 24, 1 / 3)] == [12, 6, 4, 3, 2, 1, 36]
+
+
+ONE_FILTER = OwnTerms(agreements=((1.0, ("filter",)),))
+
+
+def test_what_an_agreement_promises_counts_from_the_later_of_its_first_day_and_installation():
+    def filter_of(installed: date | None, agreed: date) -> tuple[date | None, date | None]:
+        found = owed(last=None, installed=installed, own=ONE_FILTER, agreed={"filter": agreed})
+        return found["filter"].counted_from, found["filter"].due_on
+
+    assert filter_of(date(1987, 5, 4), date(2026, 2, 28)) == (date(2026, 2, 28), date(2027, 2, 28))
+    assert filter_of(date(2026, 4, 1), date(2026, 2, 28)) == (date(2026, 4, 1), date(2027, 4, 1))
+    assert filter_of(None, date(2026, 2, 28)) == (date(2026, 2, 28), date(2027, 2, 28))
+
+
+def test_a_visit_on_record_counts_before_the_first_day_of_an_agreement():
+    found = owed(last=date(2025, 3, 31), own=ONE_FILTER, agreed={"filter": date(2026, 2, 28)})
+    assert found["filter"].due_on == date(2026, 3, 31)
+
+
+def test_an_agreement_puts_no_law_off():
+    own = OwnTerms(agreements=((1.0, ()),))
+    long_ago = {"last": None, "own": own, "agreed": {"inspection": date(2026, 1, 1)}}
+    found = owed(rule("law", months=36), installed=date(2000, 1, 1), **long_ago)["inspection"]
+    assert (found.rule_code, found.counted_from, found.due_on) == (
+        "law",
+        date(2000, 1, 1),
+        date(2003, 1, 1),
+    )
+    assert owed(rule("law", months=36), **long_ago)["inspection"].due_on == TODAY
+
+
+def test_systems_promised_from_other_days_stay_in_one_block():
+    n = 50
+    days = np.datetime64("2026-01-01") + np.arange(n, dtype="timedelta64[D]")
+    ids = np.arange(1, n + 1)
+    systems = SystemColumns(
+        system_id=ids,
+        site_id=ids,
+        firm_id=ids,
+        jurisdiction_id=ids,
+        profiles=[Profile("gravity", frozenset(), frozenset())] * n,
+        installed_on=np.full(n, np.datetime64("1990-01-01")),
+        tank_gal=np.full(n, np.nan),
+        people=np.full(n, np.nan),
+        bedrooms=np.full(n, np.nan),
+        occupied_share=np.ones(n),
+        trigger=[""] * n,
+        own=dict.fromkeys(ids.tolist(), ONE_FILTER),
+        agreed_from={"filter": days},
+    )
+    (block,) = obligations(systems, History({}, {}), [], TASKS, TODAY)
+    assert list(block.due_on) == list(days + np.timedelta64(365, "D"))
+
+
+def test_the_reason_says_that_an_agreement_counts_from_its_first_day():
+    found = owed(
+        last=None, installed=TODAY, own=ONE_FILTER, agreed={"filter": TODAY + timedelta(1)}
+    )
+    assert found["filter"].reason == (
+        "Every 12 months by Service agreement, 1 visit a year (agreement); no visit is on record, "
+        "so counted from the first day of the agreement."
+    )
+
+
+FILTER_RULE = rule("house", "filter", status="default", component_kinds=("effluent filter",))
+
+
+def test_an_agreement_promises_nothing_for_a_part_that_is_known_to_be_absent():
+    tank, filter_too = frozenset({"septic tank"}), frozenset({"septic tank", "effluent filter"})
+    assert "filter" not in owed(FILTER_RULE, own=ONE_FILTER, components=tank)
+    assert "filter" in owed(FILTER_RULE, own=ONE_FILTER, components=filter_too)
+    assert "filter" in owed(FILTER_RULE, own=ONE_FILTER)  # no part on file: nothing is known
+
+
+def test_a_task_that_a_rule_or_permit_asks_for_anyway_needs_no_part_on_file():
+    tank = frozenset({"septic tank"})
+    by_kind = rule("law", "filter", months=24, system_kinds=("gravity",))
+    found = owed(FILTER_RULE, by_kind, own=ONE_FILTER, components=tank)["filter"]
+    assert (found.rule_code, found.due_on) == ("agreement", date(2026, 3, 31))
+    permit = PermitCondition(task="filter", months=6, citation="Permit 4")
+    own = OwnTerms((permit,), ONE_FILTER.agreements)
+    found = owed(FILTER_RULE, own=own, components=tank)["filter"]
+    assert (found.rule_code, found.due_on) == ("permit condition", date(2025, 9, 30))
+
+
+def agreement(starts: date, ends: date | None, *includes: str) -> Agreement:
+    return Agreement(
+        site_id=1, firm_id=1, starts_on=starts, ends_on=ends, visits_a_year=1, includes=includes
+    )
+
+
+def test_an_agreement_that_is_renewed_without_a_break_goes_on_from_its_first_day():
+    first = agreement(date(2023, 4, 1), date(2024, 3, 31), "filter")
+    second = agreement(date(2024, 4, 1), date(2026, 3, 31), "filter", "parts")
+    third = agreement(date(2026, 4, 1), None, "filter")
+    assert agreed_since((first, second, third), TODAY, TASKS) == {"filter": date(2023, 4, 1)}
+    assert agreed_since((first, third), TODAY, TASKS) == {"filter": date(2026, 4, 1)}
+    assert agreed_since((first, second), TODAY, TASKS) == {}
+
+
+def test_an_agreement_that_names_no_task_promises_the_inspection():
+    future = agreement(TODAY + timedelta(1), None, "filter")
+    assert agreed_since((agreement(TODAY, None), future), TODAY, TASKS) == {"inspection": TODAY}
 
 
 def test_a_task_without_any_date_stays_due_from_when_it_was_first_asked_for():
