@@ -38,7 +38,7 @@ class Mixer:
         saved = np.bincount(best.where[routed], weights=worth[routed], minlength=len(self._kinds))
         seen.price_of_visit[:] = worth
         seen.price_of_kind[:] = -np.inf
-        np.maximum.at(seen.price_of_kind, self._kinds, best.tours["drive"] - saved)
+        np.maximum.at(seen.price_of_kind, self._kinds, best.tours["price"] - saved)
         seen.ceiling[0] = MARGIN * self._run.scale
 
     def note_all(self) -> None:

@@ -16,11 +16,12 @@ from registry.solvers.search.flat import (
     Node,
     Rows,
     SmallInts,
+    Tables,
 )
 from registry.solvers.search.recreate import OFFER, insert_cheapest, order_for_insertion
 from registry.solvers.search.ruin import cut_string, strings_and_length
 from registry.solvers.search.seen import Seen, note_route
-from registry.solvers.search.water import mend_water
+from registry.solvers.search.tanks import mend_tanks
 
 
 class Temper(NamedTuple):
@@ -54,6 +55,9 @@ def copy_route(
     into_tours[k].count = count
     into_tours[k].drive = tours[k].drive
     into_tours[k].load = tours[k].load
+    into_tours[k].busy = tours[k].busy
+    into_tours[k].over = tours[k].over
+    into_tours[k].price = tours[k].price
     for p in range(count):
         source, target = stops[k, p], into_stops[k, p]
         target.node = source.node
@@ -63,14 +67,16 @@ def copy_route(
         target.arrive_after = source.arrive_after
         target.used = source.used
         target.ahead = source.ahead
+        target.aboard = source.aboard
+        target.coming = source.coming
 
 
 @compiled
 def plan_cost(nodes: Rows[Node], tours: Rows[TourRow], where: Ints) -> int:
-    """Return the driving of all routes and the worth of what waits."""
+    """Return the price of all routes and the worth of what waits."""
     cost = 0
     for k in range(len(tours)):
-        cost += tours[k].drive
+        cost += tours[k].price
     for visit in range(len(where)):
         if where[visit] < 0:
             cost += nodes[visit].worth
@@ -81,8 +87,9 @@ def plan_cost(nodes: Rows[Node], tours: Rows[TourRow], where: Ints) -> int:
 def ruin(
     nodes: Rows[Node],
     windows: Ints,
-    travel: SmallInts,
+    travel: Tables,
     crew: Rows[Driver],
+    extra: Ints,
     near: SmallInts,
     fills: int,
     stops: Grid[StopRow],
@@ -123,12 +130,24 @@ def ruin(
                 where[removed[y]] = -1
                 removed[total] = removed[y]
                 total += 1
-        holds = refresh(nodes, windows, travel, crew, visits, stops, tours, k)
+        holds = refresh(nodes, windows, travel, crew, extra, visits, stops, tours, k)
         if fills > 0:
-            total = mend_water(
-                nodes, windows, travel, crew, visits, fills, stops, tours, k, where, removed, total
+            total = mend_tanks(
+                nodes,
+                windows,
+                travel,
+                crew,
+                extra,
+                visits,
+                fills,
+                stops,
+                tours,
+                k,
+                where,
+                removed,
+                total,
             )
-            holds = refresh(nodes, windows, travel, crew, visits, stops, tours, k)
+            holds = refresh(nodes, windows, travel, crew, extra, visits, stops, tours, k)
         if not holds:
             copy_route(kept_stops, kept_tours, stops, tours, k)
             for y in range(first, total):
@@ -173,14 +192,14 @@ def anneal(
 
     Both are changed in place. Returns the costs of ``routes`` and ``best``.
     """
-    nodes, windows, travel, crew, able, near, fills = day
+    nodes, windows, travel, crew, able, extra, near, fills = day
     stops, tours, where = routes
     best_stops, best_tours, best_where = best
     visits, size = len(near), len(crew)
     kept_stops, kept_tours, kept_where = stops.copy(), tours.copy(), where.copy()
     for k in range(size):
-        refresh(nodes, windows, travel, crew, visits, stops, tours, k)
-        refresh(nodes, windows, travel, crew, visits, best_stops, best_tours, k)
+        refresh(nodes, windows, travel, crew, extra, visits, stops, tours, k)
+        refresh(nodes, windows, travel, crew, extra, visits, best_stops, best_tours, k)
         copy_route(stops, tours, kept_stops, kept_tours, k)
     cost = plan_cost(nodes, tours, where)
     best_cost = plan_cost(nodes, best_tours, best_where)
@@ -201,6 +220,7 @@ def anneal(
             windows,
             travel,
             crew,
+            extra,
             near,
             fills,
             stops,
@@ -216,7 +236,7 @@ def anneal(
             chance,
         )
         count = add_waiting(near, where, kept_where, seed, temper.reach_out, removed, count)
-        order_for_insertion(nodes, travel, crew[0].start, removed, count, keys, chance)
+        order_for_insertion(nodes, travel[0], crew[0].start, removed, count, keys, chance)
         for x in range(count):
             mark += 1
             insert_cheapest(
@@ -225,6 +245,7 @@ def anneal(
                 travel,
                 crew,
                 able,
+                extra,
                 visits,
                 fills,
                 stops,
@@ -266,16 +287,17 @@ def anneal(
 @compiled
 def note_if_holds(day: FlatDay, routes: Routes, k: int, seen: Seen) -> None:
     """Note one route, written into ``routes`` as nodes, if it holds."""
-    nodes, windows, travel, crew, _, near, _ = day
-    if refresh(nodes, windows, travel, crew, len(near), routes.stops, routes.tours, k):
+    nodes, windows, travel, crew, _, extra, near, _ = day
+    if refresh(nodes, windows, travel, crew, extra, len(near), routes.stops, routes.tours, k):
         note_route(routes.stops, routes.tours, crew, len(near), k, seen)
 
 
 @compiled
 def cost_if_it_holds(day: FlatDay, routes: Routes) -> int:
     """Return the cost of a plan written into ``routes`` as nodes, -1 if a route does not hold."""
-    nodes, windows, travel, crew, _, near, _ = day
+    nodes, windows, travel, crew, _, extra, near, _ = day
+    stops, tours, where = routes
     for k in range(len(crew)):
-        if not refresh(nodes, windows, travel, crew, len(near), routes.stops, routes.tours, k):
+        if not refresh(nodes, windows, travel, crew, extra, len(near), stops, tours, k):
             return -1
-    return plan_cost(nodes, routes.tours, routes.where)
+    return plan_cost(nodes, tours, where)

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from registry.solvers.search.compiled import compiled
-from registry.solvers.search.flat import Driver, FlatDay, Grid, Ints, Node, Rows, SmallInts
+from registry.solvers.search.flat import Driver, FlatDay, Grid, Ints, Node, Rows, SmallInts, Tables
 
 LATE = 1 << 40
 EARLY = -(1 << 40)
@@ -22,7 +22,7 @@ class StopRow(Protocol):
     ``ready_before``/``ready_after``: earliest moments to leave it with lunch to come/behind, LATE
     where that cannot be. ``arrive_before``/``arrive_after``: latest arrivals that will do, EARLY
     where none will. ``used``: water taken since the last fill up to and with this stop;
-    ``ahead``: water from this stop to the next fill.
+    ``ahead``: water from this stop to the next fill; ``aboard``, ``coming``: septage likewise.
     """
 
     node: int
@@ -32,14 +32,23 @@ class StopRow(Protocol):
     arrive_after: int
     used: float
     ahead: float
+    aboard: float
+    coming: float
 
 
 class TourRow(Protocol):
-    """What is summed up over one technician's route."""
+    """What is summed up over one technician's route.
+
+    ``busy`` is driving and service. ``over`` is the price of overtime; ``price`` all that the
+    route costs, driving included.
+    """
 
     count: int
     load: int
     drive: int
+    busy: int
+    over: int
+    price: int
 
 
 STOP = np.dtype(
@@ -51,9 +60,11 @@ STOP = np.dtype(
         ("arrive_after", np.int64),
         ("used", np.float64),
         ("ahead", np.float64),
+        ("aboard", np.float64),
+        ("coming", np.float64),
     ]
 )
-TOUR = np.dtype([("count", np.int64), ("load", np.int64), ("drive", np.int64)])
+TOUR = np.dtype([(name, np.int64) for name in ("count", "load", "drive", "busy", "over", "price")])
 
 
 class Routes(NamedTuple):
@@ -145,47 +156,108 @@ def at_end(who: Driver) -> tuple[int, int]:
 
 
 @compiled
+def overtime_price(who: Driver, before: int, after: int, leg: int) -> int:
+    """Return the price of overtime if the last stop is left at the clocks; lunch may still come."""
+    back = after + leg
+    if before < LATE:
+        if before + leg <= who.lunch_to:
+            back = min(back, before + leg)
+        if before <= who.lunch_to:
+            back = min(back, max(before + leg, who.lunch_from) + who.lunch_len)
+    return int(max(0, back - who.regular_to) * who.overtime_percent // 100) if back < LATE else 0
+
+
+@compiled
+def uneven_price(who: Driver, busy: int) -> int:
+    """Return the price of work beyond an even share."""
+    return int(max(0, busy - who.even) * who.uneven_percent // 100)
+
+
+@compiled
 def refresh(
     nodes: Rows[Node],
     windows: Ints,
-    travel: SmallInts,
+    travel: Tables,
     crew: Rows[Driver],
+    extra: Ints,
     visits: int,
     stops: Grid[StopRow],
     tours: Rows[TourRow],
     k: int,
 ) -> bool:
-    """Work out one route's clocks, water, load and driving anew; tell whether the route holds."""
+    """Work out one route's clocks, tanks, load and price anew; tell whether the route holds."""
     who = crew[k]
-    count = tours[k].count
+    legs = travel[who.table]
+    holds = run_forward(nodes, windows, legs, who, extra, visits, stops, tours[k], k)
+    return run_backward(nodes, windows, legs, who, visits, stops, tours[k].count, k) and holds
+
+
+@compiled
+def run_forward(
+    nodes: Rows[Node],
+    windows: Ints,
+    travel: SmallInts,
+    who: Driver,
+    extra: Ints,
+    visits: int,
+    stops: Grid[StopRow],
+    tour: TourRow,
+    k: int,
+) -> bool:
+    """Write what is known from the start on; tell whether tanks, load and driving hold."""
     before, after = at_start(who)
     here = who.start
-    drive = 0
-    load = 0
-    used = 0.0
+    drive = service = load = price = 0
+    used, aboard = who.used, who.aboard
     holds = True
-    for p in range(count):
+    for p in range(tour.count):
         stop = stops[k, p]
         node = stop.node
         leg = travel[here, node]
         drive += leg
+        service += nodes[node].service
         before, after = forward(who, nodes, windows, before, after, leg, node)
         stop.ready_before = before
         stop.ready_after = after
         if node < visits:
             load += nodes[node].demand
+            price += extra[k, node]
             used += nodes[node].water
-            holds = holds and used <= who.tank
+            aboard += nodes[node].septage
+            holds = holds and used <= who.tank and aboard <= who.room
+        elif nodes[node].empties:
+            aboard = 0.0
         else:
             used = 0.0
         stop.used = used
+        stop.aboard = aboard
         here = node
-    tours[k].load = load
-    tours[k].drive = drive + travel[here, who.end] if count > 0 else 0
-    holds = holds and load <= who.capacity
+    tour.load = load
+    tour.over = 0
+    tour.drive = drive + travel[here, who.end] if tour.count > 0 else 0
+    tour.busy = tour.drive + service
+    if who.priced and tour.count > 0:
+        tour.over = overtime_price(who, before, after, travel[here, who.end])
+        price += tour.over + uneven_price(who, tour.busy)
+    tour.price = tour.drive + price
+    return holds and load <= who.capacity and tour.drive <= who.most_drive
+
+
+@compiled
+def run_backward(
+    nodes: Rows[Node],
+    windows: Ints,
+    travel: SmallInts,
+    who: Driver,
+    visits: int,
+    stops: Grid[StopRow],
+    count: int,
+    k: int,
+) -> bool:
+    """Write what is known from the end on; tell whether the hours hold."""
     before, after = at_end(who)
     following = who.end
-    ahead = 0.0
+    ahead = coming = 0.0
     for p in range(count - 1, -1, -1):
         stop = stops[k, p]
         node = stop.node
@@ -194,14 +266,21 @@ def refresh(
         after = latest_arrival(nodes, windows, node, leave_after - nodes[node].service)
         stop.arrive_before = before
         stop.arrive_after = after
-        ahead = ahead + nodes[node].water if node < visits else 0.0
+        if node < visits:
+            ahead += nodes[node].water
+            coming += nodes[node].septage
+        elif nodes[node].empties:
+            coming = 0.0
+        else:
+            ahead = 0.0
         stop.ahead = ahead
+        stop.coming = coming
         following = node
-    if count > 0:
-        leave_before, leave_after = backward(who, before, after, travel[who.start, following])
-        before, after = at_start(who)
-        holds = holds and (before <= leave_before or after <= leave_after)
-    return holds
+    if count == 0:
+        return True
+    leave_before, leave_after = backward(who, before, after, travel[who.start, following])
+    before, after = at_start(who)
+    return before <= leave_before or after <= leave_after
 
 
 @compiled

@@ -9,11 +9,14 @@ from registry.solvers.search.clocks import (
     clocks_before,
     clocks_behind,
     forward,
+    overtime_price,
+    uneven_price,
 )
 from registry.solvers.search.compiled import compiled
 from registry.solvers.search.flat import Driver, Grid, Ints, Node, Rows, SmallInts
 
 NO_PLACE = -1
+LACKS_NOTHING, LACKS_WATER, LACKS_ROOM = 0, 1, 2
 
 
 @compiled
@@ -46,7 +49,7 @@ def detour(
 
 
 @compiled
-def best_gap(
+def overtime_from(
     who: Driver,
     nodes: Rows[Node],
     windows: Ints,
@@ -55,37 +58,83 @@ def best_gap(
     k: int,
     count: int,
     node: int,
+    before: int,
+    after: int,
+    p: int,
+) -> int:
+    """Return the price of overtime if ``node``, put into gap p, is left at the clocks."""
+    here = node
+    for q in range(p, count):
+        following = stops[k, q].node
+        before, after = forward(
+            who, nodes, windows, before, after, travel[here, following], following
+        )
+        here = following
+    return overtime_price(who, before, after, travel[here, who.end])
+
+
+@compiled
+def best_gap(
+    who: Driver,
+    nodes: Rows[Node],
+    windows: Ints,
+    travel: SmallInts,
+    stops: Grid[StopRow],
+    tour: TourRow,
+    k: int,
+    count: int,
+    node: int,
+    extra: int,
     limit: int,
     blink: float,
     chance: Chance,
-) -> tuple[int, int, bool]:
-    """Return the cheapest gap for a visit below a price: (price, gap, was any gap too dry).
+) -> tuple[int, int, int]:
+    """Return the cheapest gap for a visit below a price: (price, gap, which tank did not last).
 
     ``blink`` is the share of gaps that are overlooked, which keeps greedy insertion from always
     ending in the same plan.
     """
     price = limit
     gap = NO_PLACE
-    dry = False
+    lacks = LACKS_NOTHING
     water_gal = nodes[node].water
+    septage_gal = nodes[node].septage
     for p in range(count + 1):
-        added = detour(who, travel, stops, k, count, node, p)
+        driven = detour(who, travel, stops, k, count, node, p)
+        added = driven + extra
         if added >= price or (blink > 0.0 and drawn(chance) < blink):
             continue
+        if tour.drive + driven > who.most_drive:
+            continue
         if water_gal > 0.0:
-            used = stops[k, p - 1].used if p > 0 else 0.0
+            used = stops[k, p - 1].used if p > 0 else who.used
             ahead = stops[k, p].ahead if p < count else 0.0
             if used + water_gal + ahead > who.tank:
-                dry = True
+                lacks = LACKS_WATER
+                continue
+        if septage_gal > 0.0:
+            aboard = stops[k, p - 1].aboard if p > 0 else who.aboard
+            coming = stops[k, p].coming if p < count else 0.0
+            if aboard + septage_gal + coming > who.room:
+                lacks = LACKS_ROOM
                 continue
         previous, before, after = clocks_before(who, stops, k, p)
         before, after = forward(who, nodes, windows, before, after, travel[previous, node], node)
         if (before < LATE or after < LATE) and fits_from(
             who, travel, stops, k, count, node, before, after, p
         ):
+            if who.priced:
+                busy = tour.busy + driven + nodes[node].service
+                added += uneven_price(who, busy) - uneven_price(who, tour.busy)
+                added -= tour.over
+                added += overtime_from(
+                    who, nodes, windows, travel, stops, k, count, node, before, after, p
+                )
+                if added >= price:
+                    continue
             price = added
             gap = p
-    return price, gap, dry
+    return price, gap, lacks
 
 
 @compiled

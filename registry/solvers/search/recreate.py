@@ -20,9 +20,16 @@ from registry.solvers.search.flat import (
     Node,
     Rows,
     SmallInts,
+    Tables,
 )
-from registry.solvers.search.insertion import NO_PLACE, best_gap, put_in
-from registry.solvers.search.water import best_gaps_with_fill
+from registry.solvers.search.insertion import (
+    LACKS_NOTHING,
+    LACKS_ROOM,
+    NO_PLACE,
+    best_gap,
+    put_in,
+)
+from registry.solvers.search.tanks import best_gaps_with_fill
 
 
 @compiled
@@ -94,21 +101,36 @@ def offer_of(
     visits: int,
     fills: int,
     stops: Grid[StopRow],
+    tour: TourRow,
     k: int,
     count: int,
     visit: int,
+    extra: int,
     limit: int,
     blink: float,
     chance: Chance,
 ) -> tuple[int, int, int, int]:
     """Return the cheapest way onto a route below a price: (price, gap, gap and node of a fill)."""
-    price, gap, dry = best_gap(
-        who, nodes, windows, travel, stops, k, count, visit, limit, blink, chance
+    price, gap, lacks = best_gap(
+        who, nodes, windows, travel, stops, tour, k, count, visit, extra, limit, blink, chance
     )
-    if not dry or fills == 0:
+    if lacks == LACKS_NOTHING or fills == 0:
         return price, gap, NO_PLACE, NO_PLACE
     dearer, visit_gap, fill_gap, fill_node = best_gaps_with_fill(
-        who, nodes, windows, travel, visits, fills, stops, k, count, visit, price
+        who,
+        nodes,
+        windows,
+        travel,
+        visits,
+        fills,
+        stops,
+        tour,
+        k,
+        count,
+        visit,
+        lacks == LACKS_ROOM,
+        extra,
+        price,
     )
     if visit_gap == NO_PLACE:
         return price, gap, NO_PLACE, NO_PLACE
@@ -119,9 +141,10 @@ def offer_of(
 def insert_cheapest(
     nodes: Rows[Node],
     windows: Ints,
-    travel: SmallInts,
+    travel: Tables,
     crew: Rows[Driver],
     able: Flags,
+    extra: Ints,
     visits: int,
     fills: int,
     stops: Grid[StopRow],
@@ -161,13 +184,15 @@ def insert_cheapest(
                 crew[k],
                 nodes,
                 windows,
-                travel,
+                travel[crew[k].table],
                 visits,
                 fills,
                 stops,
+                tours[k],
                 k,
                 count,
                 visit,
+                extra[k, visit],
                 price,
                 blink,
                 chance,
@@ -181,13 +206,15 @@ def insert_cheapest(
                 crew[k],
                 nodes,
                 windows,
-                travel,
+                travel[crew[k].table],
                 visits,
                 fills,
                 stops,
+                tours[k],
                 k,
                 count,
                 visit,
+                extra[k, visit],
                 nodes[visit].worth,
                 0.0,
                 chance,
@@ -211,5 +238,5 @@ def insert_cheapest(
             put_in(stops, tours, best_k, fill_node, fill_gap)
     where[visit] = best_k
     touched[best_k] = True
-    refresh(nodes, windows, travel, crew, visits, stops, tours, best_k)
+    refresh(nodes, windows, travel, crew, extra, visits, stops, tours, best_k)
     return True

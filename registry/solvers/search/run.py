@@ -142,7 +142,10 @@ def nodes_of(problem: DayProblem, calls: RouteCalls) -> Ints:
 
 def most_stops(problem: DayProblem) -> int:
     """Return more stops than any shift has room for."""
-    shift = max((who.shift_to_s - who.shift_from_s for who in problem.technicians), default=0)
+    shift = max(
+        (who.shift_to_s + who.overtime_s - who.shift_from_s for who in problem.technicians),
+        default=0,
+    )
     shortest = min((visit.service_s for visit in problem.visits), default=0)
     return min(len(problem.visits), shift // max(shortest, 1) + 1) + ROOM_FOR_FILLS
 
@@ -153,6 +156,6 @@ def drive_scale(day: FlatDay) -> float:
     if visits < 2:
         return 1.0
     nearer = day.near[:, 1 : max(2, visits // 2)]
-    drives = np.take_along_axis(day.travel[:visits, :visits], nearer, 1)
+    drives = np.take_along_axis(day.travel[0, :visits, :visits], nearer, 1)
     reached = drives[drives < UNREACHABLE_S]
     return max(1.0, float(reached.mean())) if len(reached) else 1.0

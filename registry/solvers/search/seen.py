@@ -19,7 +19,7 @@ class Seen(NamedTuple):
     ``size`` holds how many there are. ``slots`` is a table from the key of a kind and a set of
     visits (``keys``) to the route. ``node_keys`` and ``kind_keys`` are random words; a key is
     their exclusive sum. A route is noted if it is priced below ``ceiling``: its driving less
-    ``price_of_visit`` of each visit and ``price_of_kind``.
+    ``price_of_visit`` of each visit and ``price_of_kind``. ``drive`` is all that a route costs.
     """
 
     stops: ShortInts
@@ -65,7 +65,7 @@ def note_route(
     if count == 0:
         return
     kind = crew[k].kind
-    price = tours[k].drive - seen.price_of_kind[kind]
+    price = tours[k].price - seen.price_of_kind[kind]
     for p in range(count):
         node = stops[k, p].node
         if node < visits:
@@ -85,7 +85,7 @@ def note_route(
         if found < 0:
             break
         if seen.keys[found] == key:
-            if seen.drive[found] <= tours[k].drive:
+            if seen.drive[found] <= tours[k].price:
                 return
             break
         slot = (slot + np.uint64(1)) & mask
@@ -96,7 +96,7 @@ def note_route(
         seen.stops[begin + p] = stops[k, p].node
     seen.begins[size + 1] = begin + count
     seen.kind[size] = kind
-    seen.drive[size] = tours[k].drive
+    seen.drive[size] = tours[k].price
     seen.keys[size] = key
     seen.slots[slot] = size
     seen.size[0] = size + 1
