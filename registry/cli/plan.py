@@ -30,7 +30,7 @@ DEFAULT_S = 10.0
 @click.option("--firm", default=None, help="Whose day. [default: the only firm]")
 @click.option("--firm-id", type=int, default=None, hidden=True)
 @click.option("--job", type=int, default=None, hidden=True)
-@click.option("--today", "_today", default=None, hidden=True)
+@click.option("--today", type=click.DateTime(["%Y-%m-%d"]), default=None, hidden=True)
 @json_option
 @store_option
 def command(
@@ -42,7 +42,7 @@ def command(
     firm: str | None,
     firm_id: int | None,
     job: int | None,
-    _today: str | None,
+    today: datetime | None,
     as_json: bool,
     store: str | None,
 ) -> None:
@@ -52,7 +52,7 @@ def command(
     """
     from registry.wiring import assemble
 
-    parts = assemble(store)
+    parts = assemble(store, fixed_today=today.date() if today else None)
     search = _search(seconds, rounds, seed)
     try:
         day = _planned(parts, date, search, within, firm, firm_id, job)
@@ -94,7 +94,10 @@ def _planned(
 ) -> "Day":
     from registry.services.new_viewer import firm_named
     from registry.services.plan_day import DayOrder, plan_day
+    from registry.services.recompute_due import start_new_day
 
+    with parts.store.session() as session:
+        start_new_day(session, parts.today())
     if firm_id is None:
         with parts.store.reading() as session:
             firm_id = firm_named(session, firm)
