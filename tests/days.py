@@ -7,16 +7,19 @@ from itertools import combinations, permutations
 import numpy as np
 
 from registry.plan.check import BreachKind, breaches
+from registry.plan.cost import route_cost
 from registry.plan.problem import (
+    ANYWHERE,
     UNREACHABLE_S,
     Call,
     DayFill,
     DayProblem,
     DayVisit,
+    Link,
     Lunch,
     OnDuty,
     RouteCalls,
-    drive_of,
+    Travel,
 )
 
 MIN = 60
@@ -184,6 +187,7 @@ def named_days() -> list[NamedDay]:
             (route(0, 1), ()),
             BreachKind.CAPACITY,
         ),
+        *_priced_days(),
         NamedDay(
             "ends elsewhere",
             on_a_line([0, 10, 20, 30], [a, b], [technician(end_place=3)]),
@@ -191,6 +195,225 @@ def named_days() -> list[NamedDay]:
             None,
         ),
     ]
+
+
+def _priced_days() -> list[NamedDay]:
+    """Features that only our own search takes as they are."""
+    a, b = visit("A", 1), visit("B", 2)
+    road = [0, 10, 20]
+    short = technician(shift_to_s=9 * HOUR + 30 * MIN)
+    dump = DayFill(id="0", name="Plant", place=3, service_s=10 * MIN, empties=True)
+    loads = [replace(one, septage_gal=800.0) for one in (a, b)]
+    tanker = [technician(room_gal=1000.0)]
+    low_bridge = on_a_line(road, [a, b], [technician(table=1)])
+    around_s = low_bridge.travel_s.copy()
+    around_s[1, 2] = around_s[2, 1] = UNREACHABLE_S
+    pair = [technician(1), technician(2)]
+    return [
+        NamedDay(
+            "overtime",
+            on_a_line(road, [a, b], [replace(short, overtime_s=HOUR, overtime_percent=300)]),
+            (route(0),),
+            None,
+        ),
+        NamedDay(
+            "overtime that is not worth it",
+            on_a_line(
+                road,
+                [a, replace(b, worth_s=10 * MIN)],
+                [replace(short, overtime_s=HOUR, overtime_percent=300)],
+            ),
+            (route(0, 1),),
+            None,
+        ),
+        NamedDay(
+            "driving limit",
+            on_a_line(road, [a, b], [technician(most_drive_s=30 * MIN)]),
+            (route(0, 1),),
+            BreachKind.DRIVING,
+        ),
+        NamedDay(
+            "even work",
+            on_a_line(
+                road,
+                [replace(one, service_s=2 * HOUR) for one in (a, b)],
+                [technician(n, even_s=3 * HOUR, uneven_percent=100) for n in (1, 2)],
+            ),
+            (route(0, 1), ()),
+            None,
+        ),
+        NamedDay(
+            "ruled out",
+            on_a_line([*road, 60], [replace(a, ruled_out=frozenset({0})), b], pair),
+            (route(0, 1), ()),
+            BreachKind.RULED_OUT,
+        ),
+        NamedDay(
+            "moved to somebody else",
+            on_a_line(
+                [*road, 60],
+                [replace(a, usual=1, move_price_s=4 * HOUR), b],
+                [technician(1), technician(2, place=3)],
+            ),
+            (route(0, 1), ()),
+            None,
+        ),
+        NamedDay(
+            "room for septage",
+            on_a_line([*road, 15], loads, tanker, [dump]),
+            (route(0, 1),),
+            BreachKind.SEPTAGE,
+        ),
+        NamedDay(
+            "disposal site's hours",
+            on_a_line([*road, 15], loads, tanker, [replace(dump, window=(13 * HOUR, 14 * HOUR))]),
+            (route(0, 1),),
+            BreachKind.SEPTAGE,
+        ),
+        NamedDay(
+            "septage aboard at the start",
+            on_a_line(
+                [*road, 15], loads[:1], [technician(room_gal=1000.0, septage_gal=500)], [dump]
+            ),
+            (route(0),),
+            BreachKind.SEPTAGE,
+        ),
+        NamedDay(
+            "water used at the start",
+            on_a_line(
+                [*road, 15],
+                [replace(a, water_gal=80.0)],
+                [technician(tank_gal=100.0, water_used_gal=50.0)],
+                [replace(dump, empties=False)],
+            ),
+            (route(0),),
+            BreachKind.WATER,
+        ),
+        NamedDay(
+            "a road that a truck may not take",
+            replace(low_bridge, more_tables=(Travel(around_s, low_bridge.travel_m),)),
+            (route(0, 1),),
+            BreachKind.UNREACHABLE,
+        ),
+    ]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LinkedDay:
+    """A day with visits that depend on each other: a plan blind to that, and what is best."""
+
+    name: str
+    problem: DayProblem
+    blind: tuple[RouteCalls, ...]
+    best: int
+
+
+def linked_days() -> list[LinkedDay]:
+    """The ways in which visits depend on each other, one small day each; costs worked by hand."""
+    a, b = visit("A", 1), visit("B", 2)
+    road = [0, 10, 20]
+    morning = replace(a, windows=((8 * HOUR, 9 * HOUR), (14 * HOUR, 15 * HOUR)))
+    pair = [technician(1), technician(2, place=2)]
+    spare = visit("free", ANYWHERE, service_s=HOUR, windows=((8 * HOUR, 11 * HOUR),), required=True)
+    return [
+        LinkedDay(
+            "one after the other",
+            replace(on_a_line(road, [morning, b]), links=(Link(first=1, then=0),)),
+            (route(0, 1),),
+            40 * MIN,
+        ),
+        LinkedDay(
+            "one after the other on two trucks",
+            replace(
+                on_a_line([*road], [replace(a, ruled_out=frozenset({1})), b], pair),
+                links=(Link(first=1, then=0),),
+            ),
+            (route(0), route(1)),
+            20 * MIN,
+        ),
+        LinkedDay(
+            "on the same truck",
+            replace(
+                on_a_line([0, 10, 60], [a, b], [technician(1), technician(2, place=2)]),
+                links=(Link(first=0, then=1, same_truck=True),),
+            ),
+            (route(0), route(1)),
+            100 * MIN,
+        ),
+        LinkedDay(
+            "not without the first",
+            replace(
+                on_a_line([0, 10, 200], [b, replace(a, worth_s=HOUR)]),
+                links=(Link(first=0, then=1),),
+            ),
+            (route(1),),
+            4 * HOUR,
+        ),
+        LinkedDay(
+            "two technicians at once",
+            replace(
+                on_a_line([0, 10, 10], [a, replace(a, id="A2"), b], pair),
+                links=(Link(first=0, then=1, together=True),),
+            ),
+            (route(0, 1), route(2)),
+            20 * MIN,
+        ),
+        LinkedDay(
+            "an hour kept free before noon",
+            on_a_line(
+                road,
+                [replace(a, windows=((9 * HOUR, 9 * HOUR + 30 * MIN),)), b, spare],
+                [technician(shift_to_s=12 * HOUR)],
+            ),
+            (route(0, 1),),
+            40 * MIN,
+        ),
+    ]
+
+
+def random_full_day(seed: int) -> DayProblem:
+    """A small day with every price and both tanks."""
+    chance = np.random.default_rng([11, seed])
+    day = random_day(seed, visits=4)
+    crew = [
+        replace(
+            who,
+            overtime_s=int(chance.integers(0, 3)) * 30 * MIN,
+            overtime_percent=int(chance.integers(50, 300)),
+            most_drive_s=int(chance.integers(60, 200)) * MIN if chance.random() < 0.4 else None,
+            even_s=int(chance.integers(60, 200)) * MIN if chance.random() < 0.6 else None,
+            uneven_percent=int(chance.integers(10, 100)),
+            room_gal=float(chance.integers(1000, 2000)),
+            septage_gal=float(chance.integers(0, 500)),
+            water_used_gal=float(chance.integers(0, 60)),
+            table=number % 2,
+        )
+        for number, who in enumerate(day.technicians)
+    ]
+    visits = [
+        replace(
+            one,
+            septage_gal=float(chance.integers(500, 900)) if chance.random() < 0.5 else 0.0,
+            usual=int(chance.integers(2)) if chance.random() < 0.5 else None,
+            move_price_s=int(chance.integers(0, 3000)),
+            ruled_out=frozenset({int(chance.integers(2))})
+            if chance.random() < 0.2
+            else frozenset(),
+            held_by=None,
+        )
+        for one in day.visits
+    ]
+    other = day.travel_s + chance.integers(0, 600, day.travel_s.shape)
+    other[chance.integers(2, len(other)), 2:] = UNREACHABLE_S
+    np.fill_diagonal(other, 0)
+    dump = DayFill(id="1", name="Plant", place=1, service_s=15 * MIN, empties=True)
+    return replace(
+        day,
+        technicians=tuple(crew),
+        visits=tuple(visits),
+        fills=(*day.fills, dump),
+        more_tables=(Travel(other, day.travel_m),),
+    )
 
 
 def random_day(seed: int, visits: int = 5, crew: int = 2) -> DayProblem:
@@ -247,7 +470,7 @@ def random_day(seed: int, visits: int = 5, crew: int = 2) -> DayProblem:
 
 
 def best_cost(problem: DayProblem) -> int:
-    """The cost of the best plan, by trying every one (at most one fill per route)."""
+    """The cost of the best plan, by trying every one (at most one stop at each fill per route)."""
     visits = range(len(problem.visits))
     required = [i for i in visits if problem.visits[i].required]
     worth = [problem.visits[i].worth_s for i in visits]
@@ -268,29 +491,32 @@ def best_cost(problem: DayProblem) -> int:
 
 
 def _routes_of(problem: DayProblem, k: int) -> dict[int, int]:
-    """The least driving of one technician for each set of visits that they can make."""
+    """The least cost of one technician's route for each set of visits that they can make."""
     able = [i for i in range(len(problem.visits)) if problem.may_make(k, i)]
     found: dict[int, int] = {}
     for size in range(1, len(able) + 1):
         for chosen in combinations(able, size):
-            drives = [
-                drive_of(problem, k, calls)[0]
+            costs = [
+                route_cost(problem, k, calls)
                 for order in permutations(chosen)
                 for calls in _with_fills(problem, route(*order))
                 if _holds(problem, k, calls)
             ]
-            if drives:
-                found[sum(1 << i for i in chosen)] = min(drives)
+            if costs:
+                found[sum(1 << i for i in chosen)] = min(costs)
     return found
 
 
 def _with_fills(problem: DayProblem, calls: RouteCalls) -> list[RouteCalls]:
-    """The calls as they are, and with one fill stop put in anywhere."""
-    return [calls] + [
-        (*calls[:at], Call(fill, is_fill=True), *calls[at:])
-        for fill in range(len(problem.fills))
-        for at in range(len(calls) + 1)
-    ]
+    """The calls as they are, and with one stop at each fill put in anywhere."""
+    made = [calls]
+    for fill in range(len(problem.fills)):
+        made += [
+            (*known[:at], Call(fill, is_fill=True), *known[at:])
+            for known in made
+            for at in range(len(known) + 1)
+        ]
+    return made
 
 
 def _holds(problem: DayProblem, k: int, calls: RouteCalls) -> bool:

@@ -26,6 +26,7 @@ from registry.plan.problem import (
     Solution,
     place_of,
 )
+from registry.solvers.beyond import refuse_beyond_plain
 from registry.solvers.budget import Budget, Clock, wall_clock
 from registry.solvers.mend import mended
 from registry.solvers.nothing import nothing_to_order
@@ -92,6 +93,7 @@ class OrToolsSolver:
         """
         budget = Budget(seconds, rounds, self.clock)
         engine = f"OR-Tools, {self.method}"
+        refuse_beyond_plain(problem, engine)
         if (empty := nothing_to_order(problem, engine)) is not None:
             return empty
 

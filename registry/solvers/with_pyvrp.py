@@ -1,4 +1,4 @@
-"""PyVRP as a solver of the port: the mark on plain vehicle routing problems with time windows.
+"""PyVRP as a solver of the port: beside it our own engine is measured, where it is installed.
 
 Wouda, Lan and Kool, "PyVRP: A High-Performance VRP Solver Package", INFORMS Journal on Computing
 36(4), 2024. It knows no breaks: lunch is approximated by taking a fixed hour out of the day, and
@@ -9,13 +9,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from registry.errors import PlanError
 from registry.plan.ports import Progress, ProgressLine
 from registry.plan.problem import DayProblem, RouteCalls, Solution
+from registry.solvers.beyond import refuse_beyond_plain
 from registry.solvers.budget import Budget, Clock, wall_clock
 from registry.solvers.mend import mended
 from registry.solvers.nothing import nothing_to_order
-
-type Collect = Callable[[int, RouteCalls], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +36,7 @@ class PyVRPSolver:
         """Return the best routes found; see ``RouteSolver``."""
         budget = Budget(seconds, rounds, self.clock)
         engine = "PyVRP"
+        refuse_beyond_plain(problem, engine)
         if (empty := nothing_to_order(problem, engine)) is not None:
             return empty
 
@@ -44,26 +45,25 @@ class PyVRPSolver:
                 text = "Found a better plan."
                 progress(Progress(text=text, seconds=budget.elapsed, rounds=budget.done, cost=cost))
 
-        found = search_with_pyvrp(problem, budget, 1.0, seed, tell)
+        found = search_with_pyvrp(problem, budget, seed, tell)
         routes = tuple(mended(problem, k, calls) for k, calls in enumerate(found))
         return Solution(routes=routes, engine=engine, rounds=budget.done, seconds=budget.elapsed)
 
 
 def search_with_pyvrp(
-    problem: DayProblem,
-    budget: Budget,
-    upto: float,
-    seed: int,
-    tell: Callable[[int], None],
-    collect: Collect | None = None,
-    start: tuple[RouteCalls, ...] | None = None,
+    problem: DayProblem, budget: Budget, seed: int, tell: Callable[[int], None]
 ) -> tuple[RouteCalls, ...]:
-    """Search until ``upto`` of a budget is used; return routes that still have to be mended.
+    """Search until the budget is used; return routes that still have to be mended.
 
-    ``tell`` is called with the cost of each better plan, ``collect`` with each of its routes.
+    ``tell`` is called with the cost of each better plan.
     """
-    import pyvrp
-    from pyvrp.IteratedLocalSearch import IteratedLocalSearchCallbacks
+    try:
+        import pyvrp
+        from pyvrp.IteratedLocalSearch import IteratedLocalSearchCallbacks
+    except ImportError as missing:
+        raise PlanError(
+            "PyVRP is not installed; it comes with the extra: pip install 'riserway[compare]'."
+        ) from missing
 
     from registry.solvers.pyvrp_model import Model
 
@@ -80,19 +80,15 @@ def search_with_pyvrp(
             """Pass on a better plan."""
             if best.is_feasible():
                 tell(int(best.distance_cost() + best.uncollected_prizes()))
-                if collect is not None:
-                    for technician, calls in model.routes_of(best):
-                        collect(technician, calls)
 
     params = pyvrp.SolveParams(ils=pyvrp.IteratedLocalSearchParams(callbacks=Watch()))
     result = pyvrp.solve(
         model.data,
-        lambda _cost: budget.share >= upto,
+        lambda _cost: budget.share >= 1.0,
         seed=seed,
         collect_stats=False,
         display=False,
         params=params,
-        initial_solution=None if start is None else model.solution_of(start),
     )
     routes: list[RouteCalls] = [() for _ in problem.technicians]
     for technician, calls in model.routes_of(result.best):

@@ -1,16 +1,31 @@
 """Every adapter of the solver port passes the same tests, judged by the independent check."""
 
+from dataclasses import replace
+
 import pytest
 
 from registry.errors import PlanError
+from registry.plan.breach import BreachKind
 from registry.plan.check import breaches, check
-from registry.plan.ports import Progress, RouteSolver
 from registry.plan.cost import cost_of
+from registry.plan.ports import Progress, RouteSolver
+from registry.plan.problem import Link
+from registry.solvers.beyond import beyond_plain
 from registry.solvers.combined import CombinedSolver
+from registry.solvers.linked import LinkedSolver
 from registry.solvers.ruin_recreate import RuinRecreateSolver
 from registry.solvers.with_ortools import Method, OrToolsSolver
 from registry.solvers.with_pyvrp import PyVRPSolver
-from tests.days import NamedDay, best_cost, named_days, on_a_line, random_day, visit
+from tests.days import (
+    NamedDay,
+    best_cost,
+    linked_days,
+    named_days,
+    on_a_line,
+    random_day,
+    random_full_day,
+    visit,
+)
 
 EFFORT: dict[str, tuple[RouteSolver, dict[str, float]]] = {
     "combined": (CombinedSolver(), {"rounds": 1500}),
@@ -20,7 +35,7 @@ EFFORT: dict[str, tuple[RouteSolver, dict[str, float]]] = {
     "OR-Tools iterated": (OrToolsSolver(method=Method.ITERATED), {"seconds": 0.05}),
 }
 EXACT = ("combined", "ruin and recreate")
-"""Adapters that take the whole day as it is."""
+"""Adapters that take the whole day as it is; the others refuse what they cannot express."""
 
 
 @pytest.fixture(params=EFFORT)
@@ -31,6 +46,10 @@ def solver(request: pytest.FixtureRequest) -> tuple[str, RouteSolver, dict[str, 
 @pytest.mark.parametrize("day", named_days(), ids=lambda day: day.name)
 def test_a_feature_is_respected_and_the_best_plan_is_found(solver, day: NamedDay):
     name, engine, effort = solver
+    if name not in EXACT and beyond_plain(day.problem):
+        with pytest.raises(PlanError, match="cannot express"):
+            engine.solve(day.problem, **effort)
+        return
     solution = engine.solve(day.problem, **effort, seed=1)
     check(day.problem, solution.routes)
     best = best_cost(day.problem)
@@ -62,6 +81,34 @@ def test_random_days_are_feasible_on_every_adapter(solver, seed):
     check(problem, solution.routes)
     if name in EXACT:
         assert cost_of(problem, solution.routes) == best_cost(problem)
+
+
+@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("name", EXACT)
+def test_days_with_every_price_are_solved_to_the_best_plan(name, seed):
+    """Against full enumeration of all routes."""
+    engine, effort = EFFORT[name]
+    problem = random_full_day(seed)
+    solution = engine.solve(problem, **effort, seed=seed)
+    totals = check(problem, solution.routes)
+    assert totals.cost == cost_of(problem, solution.routes) == best_cost(problem)
+
+
+@pytest.mark.parametrize("day", linked_days(), ids=lambda day: day.name)
+def test_linked_visits_agree_at_the_least_cost(day):
+    """The best costs are worked by hand."""
+    solution = LinkedSolver(RuinRecreateSolver()).solve(day.problem, rounds=900)
+    totals = check(day.problem, solution.routes, appointed=solution.appointed)
+    assert totals.cost == day.best
+    kinds = {one.kind for one in breaches(day.problem, day.blind)}
+    assert kinds & {BreachKind.LINK, BreachKind.REQUIRED}
+
+
+def test_visits_that_wait_for_each_other_in_a_circle_are_refused():
+    day = on_a_line([0, 5, 10], [visit("A", 1), visit("B", 2)])
+    day = replace(day, links=(Link(first=0, then=1), Link(first=1, then=0)))
+    with pytest.raises(PlanError, match="in a circle: Site A, Site B"):
+        LinkedSolver(RuinRecreateSolver()).solve(day, rounds=10)
 
 
 def test_a_day_with_nothing_to_do_gives_empty_routes(solver):

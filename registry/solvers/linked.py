@@ -1,0 +1,132 @@
+"""Days with visits that depend on each other, for a solver that searches each route by itself.
+
+The solver orders the day without them; then each knot is put where it costs least, which fixes
+moments and people; then the solver orders everything again around these moments, twice, and the
+best plan counts.
+"""
+
+from dataclasses import dataclass, replace
+
+from registry.plan.cost import cost_of
+from registry.plan.ports import ProgressLine, RouteSolver
+from registry.plan.problem import (
+    ANYWHERE,
+    Appointed,
+    DayProblem,
+    RouteCalls,
+    Solution,
+    with_appointed,
+)
+from registry.plan.shortfall import short_s
+from registry.solvers.knots import Tied, knots_of, tie
+
+SHARES = (0.3, 0.35, 0.35)
+"""Shares of the effort: without the knots, and twice around them."""
+
+
+@dataclass(frozen=True, slots=True)
+class LinkedSolver:
+    """A solver for linked visits and visits made anywhere, around one that knows neither."""
+
+    inner: RouteSolver
+
+    def solve(
+        self,
+        problem: DayProblem,
+        *,
+        seconds: float | None = None,
+        rounds: int | None = None,
+        seed: int = 1,
+        progress: ProgressLine | None = None,
+    ) -> Solution:
+        """Return the best routes found; see ``RouteSolver``."""
+        knots = knots_of(problem)
+        if not knots or not problem.technicians:
+            return self.inner.solve(
+                problem, seconds=seconds, rounds=rounds, seed=seed, progress=progress
+            )
+        members = {visit for knot in knots for visit in knot}
+        best: Solution | None = None
+        done, spent, tied = 0, 0.0, Tied(_without(problem, members), ())
+        for share in SHARES:
+            found = self.inner.solve(
+                tied.problem,
+                seconds=None if seconds is None else share * seconds,
+                rounds=None if rounds is None else max(1, round(share * rounds)),
+                seed=seed,
+                progress=progress,
+            )
+            done, spent = done + found.rounds, spent + found.seconds
+            found = replace(found, appointed=_appointed(problem, tied.problem))
+            if best is None or _standing(problem, found) < _standing(problem, best):
+                best = found
+            free = tuple(
+                tuple(call for call in calls if call.is_fill or call.which not in members)
+                for calls in found.routes
+            )
+            tied = _tie_all(problem, free, knots)
+        if best is None:
+            raise AssertionError("the solver was never asked")
+        return replace(best, rounds=done, seconds=spent)
+
+
+def _without(problem: DayProblem, members: set[int]) -> DayProblem:
+    """Return a problem in which nobody makes some visits."""
+    nobody = frozenset(range(len(problem.technicians)))
+    start = problem.technicians[0].start_place
+    visits = [
+        replace(
+            visit,
+            ruled_out=nobody,
+            required=False,
+            place=start if visit.place == ANYWHERE else visit.place,
+        )
+        if i in members
+        else visit
+        for i, visit in enumerate(problem.visits)
+    ]
+    return replace(problem, visits=tuple(visits), links=())
+
+
+def _tie_all(
+    problem: DayProblem, routes: tuple[RouteCalls, ...], knots: list[tuple[int, ...]]
+) -> Tied:
+    """Return a plan with every knot that is worth it, and as problem what is left to search.
+
+    Where a knot that must be made finds no room, its moments are taken from an empty day, and the
+    search makes room.
+    """
+    plan = Tied(problem, routes)
+    left_out: set[int] = set()
+    for knot in knots:
+        visits = [problem.visits[one] for one in knot]
+        must = any(visit.required for visit in visits)
+        tied = tie(plan, knot) if must else tie(plan, knot, sum(one.worth_s for one in visits))
+        if tied is None and must:
+            alone = tie(Tied(plan.problem, tuple(() for _ in routes)), knot)
+            tied = None if alone is None else Tied(alone.problem, plan.routes)
+        if tied is None:
+            left_out |= set(knot)
+        else:
+            plan = tied
+            for one in knot:
+                plan = plan.with_visit(one, required=True)
+    return Tied(_without(replace(plan.problem, links=()), left_out), plan.routes)
+
+
+def _appointed(problem: DayProblem, tied: DayProblem) -> tuple[Appointed, ...]:
+    """Return the windows that were given to visits."""
+    return tuple(
+        Appointed(i, *now.windows[0])
+        for i, (own, now) in enumerate(zip(problem.visits, tied.visits, strict=True))
+        if own.windows != now.windows
+    )
+
+
+def _standing(problem: DayProblem, found: Solution) -> tuple[bool, int, int]:
+    """Return how good a plan is, the smaller the better: it holds, what must be made is, cost."""
+    told = with_appointed(problem, found.appointed)
+    holds = all(short_s(told, k, calls) == 0 for k, calls in enumerate(found.routes) if calls)
+    made = {call.which for calls in found.routes for call in calls if not call.is_fill}
+    missing = sum(visit.required and i not in made for i, visit in enumerate(problem.visits))
+    return not holds, missing, cost_of(told, found.routes) if holds else 0
