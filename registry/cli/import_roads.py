@@ -75,7 +75,7 @@ def _sentences(done: "RoadImport") -> str:
     engine = (
         f"Travel times come from OSRM {network.engine_version}."
         if network.engine == "osrm"
-        else f"Travel times come from Dijkstra (SciPy), because {network.why_not_osrm}."
+        else f"Travel times come from Dijkstra, because {network.why_not_osrm}."
     )
     told = "was in use already" if done.counts.unchanged else "is in use now"
     return "\n".join(

@@ -1,1 +1,1 @@
-"""Road engines: an imported network answered by OSRM, by SciPy's Dijkstra, or a straight line."""
+"""Road engines: an imported network answered by OSRM, by Dijkstra, or a straight line."""

@@ -163,14 +163,12 @@ def _meeting_s(junctions: int, start: Ints, end: Ints) -> Floats:
 
 
 def _parts(junctions: int, start: Ints, end: Ints, forward: Flags, backward: Flags) -> Ints:
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
+    from registry.roads.searches import first_arcs, strong_parts
 
-    rows = np.concatenate([start[forward], end[backward]])
-    columns = np.concatenate([end[forward], start[backward]])
-    links = coo_array((np.ones(len(rows)), (rows, columns)), shape=(junctions, junctions))
-    _, part = connected_components(links.tocsr(), directed=True, connection="strong")
-    return np.asarray(part, np.int64)
+    source = np.concatenate([start[forward], end[backward]])
+    target = np.concatenate([end[forward], start[backward]])
+    order = np.argsort(source, kind="stable")
+    return strong_parts(first_arcs(junctions, source[order]), target[order])
 
 
 def _joined(junctions: int, start: Ints, end: Ints, forward: Flags, backward: Flags) -> Flags:

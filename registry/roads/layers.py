@@ -1,14 +1,11 @@
-"""The road graph as a sparse matrix in three layers, so that last-leg lanes are no short cut."""
+"""The road graph as arcs in three layers, so that last-leg lanes are no short cut."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from registry.roads.graph import Flags, Floats, Graph, Ints
-
-if TYPE_CHECKING:
-    from scipy.sparse import csr_array
+from registry.roads.searches import first_arcs
 
 MS_PER_S = 1000
 DM_PER_M = 10
@@ -27,14 +24,17 @@ class Layers:
     A drive begins in the layer ``begin`` while on a last-leg lane, goes on among the junctions
     themselves, and ends in the layer ``finish`` once on a lane again: no arc leads back, so that no
     drive passes through a lane. ``begin`` and ``finish`` (j,) hold the copies' numbers (the
-    junction's own where no lane meets). ``arcs`` is the (m, m) matrix of weights; ``key`` (a,) is
-    from × m + to of each arc, sorted, ``stretch`` (a,) its stretch (−1 from layer to layer) and
+    junction's own where no lane meets). The arcs of node i are ``first[i]`` to ``first[i + 1]``;
+    ``target`` (a,) is the node that an arc leads to, ``weight`` (a,) its time and length, ``key``
+    (a,) from × m + to, sorted, ``stretch`` (a,) its stretch (−1 from layer to layer) and
     ``reverse`` (a,) whether it runs against the stretch.
     """
 
-    arcs: "csr_array"
     begin: Ints
     finish: Ints
+    first: Ints
+    target: Ints
+    weight: Floats
     key: Ints
     stretch: Ints
     reverse: Flags
@@ -42,8 +42,6 @@ class Layers:
     @classmethod
     def of(cls, graph: Graph) -> "Layers":
         """Return the layers of a graph."""
-        from scipy.sparse import csr_array
-
         own = np.arange(graph.junctions)
         meets = np.zeros(graph.junctions, bool)
         meets[graph.start[graph.last_leg]] = meets[graph.end[graph.last_leg]] = True
@@ -72,22 +70,26 @@ class Layers:
         order = np.lexsort((weight, key))
         key = key[order]
         quickest = order[np.concatenate([[True], key[1:] != key[:-1]])]  # of parallel stretches
-        arcs = csr_array(
-            (weight[quickest], (source[quickest], target[quickest])), shape=(size, size)
-        )
         return cls(
-            arcs=arcs,
             begin=begin,
             finish=finish,
+            first=first_arcs(size, source[quickest]),
+            target=target[quickest].astype(np.int64),
+            weight=weight[quickest].astype(np.float64),
             key=np.unique(key),
             stretch=stretch[quickest].astype(np.int64),
             reverse=reverse[quickest].astype(bool),
         )
 
+    @property
+    def nodes(self) -> int:
+        """How many nodes there are in all layers."""
+        return len(self.first) - 1
+
     def steps(self, nodes: list[int]) -> list[tuple[int, bool]]:
         """Return (stretch, whether it is driven backwards) between the nodes of a path."""
         path = np.array(nodes, np.int64)
-        at = np.searchsorted(self.key, path[:-1] * self.arcs.shape[0] + path[1:])
+        at = np.searchsorted(self.key, path[:-1] * self.nodes + path[1:])
         return [
             (stretch, reverse)
             for stretch, reverse in zip(

@@ -1,4 +1,4 @@
-"""Travel times by SciPy's Dijkstra over the imported network, for where OSRM cannot be had."""
+"""Travel times by our own Dijkstra over the imported network, for where OSRM cannot be had."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -13,10 +13,9 @@ from registry.records.roads import NetworkInfo
 from registry.roads.graph import Floats, Graph, Ints
 from registry.roads.layers import Layers, time_and_length
 from registry.roads.nearest import Nearest, Snaps
+from registry.roads.searches import quickest
 from registry.roads.snapping import snap_warnings, unreachable_warnings
 
-SEARCHES_AT_ONCE = 256
-"""How many searches are kept in memory at a time: one takes 8 bytes for each junction."""
 BEYOND_S = np.inf
 AT_JUNCTION_M = 1.0
 """A place so near the end of its stretch stands at the junction."""
@@ -102,7 +101,7 @@ class DijkstraRoads:
 
     def _source(self) -> str:
         reason = self._info.why_not_osrm or "OSRM is not to be had on this machine"
-        return f"Dijkstra (SciPy) over {self._info.source_file}, because {reason}"
+        return f"Dijkstra over {self._info.source_file}, because {reason}"
 
     def _ends(self, snaps: Snaps, *, reaching: bool) -> _Ends:
         """Return the ways by the end of the stretch, then by its start.
@@ -139,15 +138,19 @@ class DijkstraRoads:
 
     def _between(self, leave: _Ends, targets: Ints) -> tuple[Floats, Floats, Ints]:
         """Search from every node by which a place is left; ``row`` finds a node's answers."""
-        from scipy.sparse.csgraph import dijkstra
-
         sources, row = np.unique(leave.node, return_inverse=True)
         weight = np.empty((len(sources), len(targets)))
-        for begin in range(0, len(sources), SEARCHES_AT_ONCE):
-            some = slice(begin, begin + SEARCHES_AT_ONCE)
-            weight[some] = dijkstra(self._layers.arcs, indices=sources[some])[:, targets]
+        for number, source in enumerate(sources):
+            weight[number] = self._search(source)[0][targets]
         time_s, length_m = time_and_length(weight)
         return time_s, length_m, row.reshape(leave.node.shape)
+
+    def _search(self, source: int) -> tuple[Floats, Ints]:
+        """Return the weight of the way to every node, and the node before each on it."""
+        layers = self._layers
+        reached, before = np.empty(layers.nodes), np.empty(layers.nodes, np.int64)
+        quickest(layers.first, layers.target, layers.weight, source, reached, before)
+        return reached, before
 
     def _along_one_stretch(self, snaps: Snaps) -> tuple[Floats, Floats]:
         """Return the way from place to place on the same stretch, infinite for all others."""
@@ -162,8 +165,6 @@ class DijkstraRoads:
 
     def _leg(self, snaps: Snaps, leg: int) -> list[LonLat]:
         """Return the line of one leg, from place ``leg`` to the next; empty where no road leads."""
-        from scipy.sparse.csgraph import dijkstra
-
         pair = Snaps(
             snaps.stretch[leg : leg + 2],
             snaps.along_share[leg : leg + 2],
@@ -173,17 +174,15 @@ class DijkstraRoads:
         (here, there), (from_share, to_share) = pair.stretch.tolist(), pair.along_share.tolist()
         direct_s = float(self._along_one_stretch(pair)[0][0, 1])
         leave, reach = self._ends(pair, reaching=False), self._ends(pair, reaching=True)
-        weight, before = dijkstra(
-            self._layers.arcs, indices=leave.node[0], return_predecessors=True
-        )
-        time_s, _ = time_and_length(weight[:, reach.node[1]])
+        reached, before = zip(*(self._search(node) for node in leave.node[0]), strict=True)
+        time_s, _ = time_and_length(np.array(reached)[:, reach.node[1]])
         total_s = leave.drive_s[0][:, None] + np.nan_to_num(time_s, nan=BEYOND_S) + reach.drive_s[1]
         if direct_s <= total_s.min():
             return self._nearest.piece(here, from_share, to_share) if direct_s < BEYOND_S else []
         out, into = np.unravel_index(total_s.argmin(), total_s.shape)
         nodes = [int(reach.node[1, into])]
         while nodes[-1] != leave.node[0, out]:
-            nodes.append(int(before[out, nodes[-1]]))
+            nodes.append(int(before[out][nodes[-1]]))
         line = self._nearest.piece(here, from_share, 1.0 if out == 0 else 0.0)
         for stretch, reverse in self._layers.steps(nodes[::-1]):
             shape = self._graph.shape[self._graph.first[stretch] : self._graph.first[stretch + 1]]

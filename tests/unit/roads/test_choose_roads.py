@@ -38,14 +38,14 @@ def test_a_network_built_with_osrm_is_answered_by_osrm(own_roads):
 def test_where_osrm_is_missing_the_same_network_is_answered_by_dijkstra(own_roads, monkeypatch):
     monkeypatch.setattr(choose, "osrm_version", lambda: "")
     assert answer(own_roads).source == (
-        "Dijkstra (SciPy) over town.osm, because OSRM is not to be had on this machine"
+        "Dijkstra over town.osm, because OSRM is not to be had on this machine"
     )
 
 
 def test_a_network_that_osrm_refused_says_why(own_roads):
     here = current_folder(own_roads)
     write_about(here, replace(read_about(here), engine="dijkstra", why_not_osrm="it is odd"))
-    assert answer(own_roads).source == "Dijkstra (SciPy) over town.osm, because it is odd"
+    assert answer(own_roads).source == "Dijkstra over town.osm, because it is odd"
 
 
 def test_without_a_network_straight_lines_are_used_and_said(tmp_path):
