@@ -176,13 +176,17 @@ class _Reaches:
 
 def _flood_plains(shapes: Shapes, usable: IntArray) -> IntArray:
     """Return which flood plain each area belongs to, (m,): areas that touch make one; −1 = none."""
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
     one, other = shapely.STRtree(shapes[usable]).query(shapes[usable], predicate="intersects")
-    touching = coo_array((np.ones(len(one)), (one, other)), shape=(len(usable), len(usable)))
+    lowest = np.arange(len(usable))  # number that each area knows to be in its plain
+    while True:
+        lower = lowest.copy()
+        np.minimum.at(lower, one, lowest[other])
+        lower = lower[lower]  # what an area knows, all that point to it know: few passes
+        if np.array_equal(lower, lowest):
+            break
+        lowest = lower
     plains = np.full(len(shapes), -1, dtype=np.int64)
-    plains[usable] = connected_components(touching, directed=False)[1]
+    plains[usable] = lowest
     return plains
 
 

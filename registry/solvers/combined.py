@@ -2,8 +2,7 @@
 
 Stretches of ruin and recreate alternate with an integer program over every route that the search
 came across; the prices of its linear program tell the next stretch which routes are worth
-noting. Where all visits must be made and nobody lunches, which is the published vehicle routing
-problem with time windows, PyVRP's search makes most of the routes.
+noting.
 """
 
 import math
@@ -11,14 +10,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from registry.plan.ports import Progress, ProgressLine
-from registry.plan.problem import DayProblem, RouteCalls, Solution
+from registry.plan.problem import DayProblem, Solution
 from registry.solvers.budget import Budget, Clock, wall_clock
-from registry.solvers.mend import mended
 from registry.solvers.mixer import Mixer
 from registry.solvers.nothing import nothing_to_order
 from registry.solvers.pool import Effort, seconds_for_prices
 from registry.solvers.ruin_recreate import COLD, HOT, start_run, temper
-from registry.solvers.search.run import Run, nodes_of
+from registry.solvers.search.run import Run
 
 MOST_SEEN = 300_000
 FIRST_SHARE = 0.4
@@ -31,18 +29,13 @@ MIX_SHARE, MIX_DETERMINISTIC = 0.06, 1.0
 """What one integer program may take: a share of the seconds, or CP-SAT's own measure."""
 MOST_FOR_PRICES = 0.15
 """Share of the seconds above which the linear program is not worth its time."""
-PLAIN_SHARES = (0.35, 0.55, 0.93)
-"""When PyVRP, ruin and recreate, and PyVRP again end on a plain day; what is left mixes."""
-PLAIN_HEAT = (0.1, 0.01)
-PLAIN_MIXED_VISITS = 120
-"""On larger plain days PyVRP alone does better."""
 
 type Tell = Callable[[int], None]
 
 
 @dataclass(frozen=True, slots=True)
 class CombinedSolver:
-    """The engine behind ``riserway plan``; a round is a round of ruin and recreate (or PyVRP's)."""
+    """The engine behind ``riserway plan``; a round is a round of ruin and recreate."""
 
     clock: Clock = wall_clock
 
@@ -73,11 +66,7 @@ class CombinedSolver:
         def tell(cost: int) -> None:
             say("Found a better plan.", cost)
 
-        if is_plain(problem):
-            engine = "PyVRP and " + engine
-            search_plain(run, mixer, budget, seed, tell)
-        else:
-            search_day(run, mixer, budget, tell)
+        search_day(run, mixer, budget, tell)
         return Solution(
             routes=run.best_routes(), engine=engine, rounds=budget.done, seconds=budget.elapsed
         )
@@ -146,37 +135,3 @@ def search_day(run: Run, mixer: Mixer, budget: Budget, tell: Tell) -> None:
         if mixer.mix(mix_effort(budget)):
             tell(run.cost)
         stuck = run.cost == known and not stuck
-
-
-def search_plain(run: Run, mixer: Mixer, budget: Budget, seed: int, tell: Tell) -> None:
-    """Let PyVRP search; then mix its routes with those found around its plan, and search on."""
-    from registry.solvers.with_pyvrp import search_with_pyvrp
-
-    mixer.note_all()
-    small = len(run.problem.visits) <= PLAIN_MIXED_VISITS
-    upto = PLAIN_SHARES[0] if small else 1.0
-    found = search_with_pyvrp(run.problem, budget, upto, seed, tell, mixer.note_calls)
-    stand_at_mended(run, found)
-    if not small:
-        return
-    mixer.mix(mix_effort(budget))  # its prices keep poor routes out of the pool from here on
-    run.cool(temper(run.scale, *PLAIN_HEAT), budget, PLAIN_SHARES[1], tell)
-    mixer.mix(mix_effort(budget))
-    mixer.note_all()
-    found = search_with_pyvrp(
-        run.problem,
-        budget,
-        PLAIN_SHARES[2],
-        seed + 1,
-        tell,
-        mixer.note_calls,
-        start=run.best_routes(),
-    )
-    stand_at_mended(run, found)
-    mixer.mix(mix_effort(budget))
-
-
-def stand_at_mended(run: Run, found: tuple[RouteCalls, ...]) -> None:
-    """Let a run stand at another solver's plan, without what does not hold in it."""
-    problem = run.problem
-    run.stand_at([nodes_of(problem, mended(problem, k, calls)) for k, calls in enumerate(found)])

@@ -1,40 +1,55 @@
 """The best mix of all routes seen: a linear program for prices, an integer program for the plan.
 
 Set partitioning: each visit is on at most one route, each technician drives at most one. The
-linear program is solved by HiGHS over a growing part of the pool, the integer program by CP-SAT
-over the routes whose reduced cost lets them be part of a better plan.
+linear program is solved by OR-Tools' GLOP over a growing part of the pool, the integer program by
+CP-SAT over the routes whose reduced cost lets them be part of a better plan.
 """
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
+from ortools.linear_solver import pywraplp
 from ortools.sat.python import cp_model
-from scipy import optimize, sparse
 
 from registry.solvers.search.flat import FlatDay, Floats, Ints
 from registry.solvers.search.seen import Seen
 
-FIRST_PER_ROW, JOINING_PER_ROW = 12, 6
+FIRST_PER_ROW, JOINING_PER_ROW = 6, 3
 """Columns that the linear program starts with, and that join from one pass to the next."""
 MOST_PASSES = 20
 NEGATIVE_S = -2.0
 """A reduced cost that is worth another pass; the mix does not need prices to the second."""
+PLAIN_SIMPLEX = "use_preprocessing: false"
+"""So that each pass of the linear program goes on from the basis of the one before."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Columns:
     """The routes of a pool as columns of a program; n visits, C routes.
 
-    ``covers`` (n + kinds, C) says which visits a route makes and whose route it is; ``drive`` is
-    its driving, ``saves`` its driving less the worth of its visits, in seconds.
+    Column c has the rows ``rows[begins[c]:begins[c + 1]]``: the visits that the route makes, then n
+    + the kind of whose route it is, with the most that each row may be used in ``limits`` (n +
+    kinds,). ``drive`` is a route's driving, ``saves`` its driving less the worth of its visits, in
+    seconds.
     """
 
-    covers: sparse.csc_matrix
+    begins: Ints
+    rows: Ints
     drive: Floats
     saves: Floats
     limits: Floats
     worth: Floats
+
+    def less(self, prices: Floats) -> Floats:
+        """Return each route's driving less a price for each row that it uses, (C,)."""
+        if len(self.rows) == 0:
+            return self.drive
+        return self.drive - np.add.reduceat(prices[self.rows], self.begins[:-1])
+
+    def rows_of(self, column: int) -> list[int]:
+        """Return the rows of one column."""
+        some: list[int] = self.rows[self.begins[column] : self.begins[column + 1]].tolist()
+        return some
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,30 +72,66 @@ def columns_of(day: FlatDay, seen: Seen) -> Columns:
     visits, size = len(day.near), int(seen.size[0])
     kind_of = np.asarray(day.crew)["kind"]
     kinds = int(kind_of.max()) + 1
-    begins = seen.begins[: size + 1]
-    nodes = seen.stops[: begins[-1]].astype(np.int64)
-    column = np.repeat(np.arange(size), np.diff(begins))
+    upto = seen.begins[: size + 1]
+    nodes = seen.stops[: upto[-1]].astype(np.int64)
+    column = np.repeat(np.arange(size), np.diff(upto))
     is_visit = nodes < visits
     rows = np.concatenate([nodes[is_visit], visits + seen.kind[:size]])
-    covers = sparse.csc_matrix(
-        (np.ones(len(rows)), (rows, np.concatenate([column[is_visit], np.arange(size)]))),
-        shape=(visits + kinds, size),
-    )
+    order = np.argsort(np.concatenate([column[is_visit], np.arange(size)]), kind="stable")
+    lengths = np.bincount(column[is_visit], minlength=size) + 1
     worth = np.asarray(day.nodes)["worth"][:visits].astype(np.float64)
     drive = seen.drive[:size].astype(np.float64)
-    of_all = np.concatenate([worth, np.zeros(kinds)])
-    return Columns(
-        covers=covers,
+    columns = Columns(
+        begins=np.concatenate([[0], np.cumsum(lengths)]).astype(np.int64),
+        rows=rows[order],
         drive=drive,
-        saves=drive - covers.T @ of_all,
+        saves=np.empty(size),
         limits=np.concatenate([np.ones(visits), np.bincount(kind_of, minlength=kinds)]),
         worth=worth,
     )
+    columns.saves[:] = columns.less(np.concatenate([worth, np.zeros(kinds)]))
+    return columns
 
 
 def seconds_for_prices(rows: int) -> float:
     """Return about how long the linear program takes; measured, on one shared core. [s]."""
     return 1e-5 * rows**2
+
+
+class LinearProgram:
+    """A linear program over some of the columns, which can be given more."""
+
+    def __init__(self, columns: Columns) -> None:
+        self._columns = columns
+        self._solver = pywraplp.Solver.CreateSolver("GLOP")
+        self._solver.SetSolverSpecificParametersAsString(PLAIN_SIMPLEX)
+        self._most = self._solver.infinity()
+        self._rows = [self._solver.Constraint(-self._most, one) for one in columns.limits.tolist()]
+        self._saved = self._solver.Objective()
+        self._saved.SetMinimization()
+
+    def add(self, chosen: Ints) -> None:
+        """Add columns that are not in yet."""
+        gains = self._columns.saves[chosen].tolist()
+        for column, saves in zip(chosen.tolist(), gains, strict=True):
+            variable = self._solver.NumVar(0.0, self._most, "")
+            self._saved.SetCoefficient(variable, saves)
+            for row in self._columns.rows_of(column):
+                self._rows[row].SetCoefficient(variable, 1.0)
+
+    def solve(self) -> Prices | None:
+        """Return the prices, None if the solver does not say that they are the best."""
+        if self._solver.Solve() != pywraplp.Solver.OPTIMAL:
+            return None
+        worth = self._columns.worth
+        prices = np.array([row.dual_value() for row in self._rows])
+        prices[: len(worth)] += worth
+        return Prices(
+            value=self._saved.Value() + float(worth.sum()),
+            of_visit=prices[: len(worth)],
+            of_kind=prices[len(worth) :],
+            reduced=self._columns.less(prices),
+        )
 
 
 def prices_of(columns: Columns, guess: Floats) -> Prices | None:
@@ -89,29 +140,18 @@ def prices_of(columns: Columns, guess: Floats) -> Prices | None:
     ``guess`` are prices of an earlier pool (visits, then kinds), from which the first columns are
     chosen; columns with negative reduced cost join in some passes, until there is none.
     """
-    visits, rows = len(columns.worth), len(columns.limits)
-    reduced = columns.drive - columns.covers.T @ guess
-    chosen = _cheapest(reduced, FIRST_PER_ROW * rows)
-    prices = None
+    rows = len(columns.limits)
+    program = LinearProgram(columns)
+    program.add(_cheapest(columns.less(guess), FIRST_PER_ROW * rows))
+    prices = program.solve()
     for _ in range(MOST_PASSES):
-        answer: Any = optimize.linprog(  # type: ignore[call-overload]  # stubs know no sparse A_ub
-            columns.saves[chosen],
-            A_ub=columns.covers[:, chosen],
-            b_ub=columns.limits,
-            bounds=(0, None),
-            method="highs-ds",
-        )
-        if answer.status != 0:
-            return None
-        duals = answer.ineqlin.marginals.copy()
-        duals[:visits] += columns.worth
-        reduced = columns.drive - columns.covers.T @ duals
-        value = float(answer.fun) + float(columns.worth.sum())
-        prices = Prices(value, duals[:visits], duals[visits:], reduced)
-        joining = _cheapest(reduced, JOINING_PER_ROW * rows, below=NEGATIVE_S)
+        if prices is None:
+            break
+        joining = _cheapest(prices.reduced, JOINING_PER_ROW * rows, below=NEGATIVE_S)
         if len(joining) == 0:
             break
-        chosen = np.union1d(chosen, joining)
+        program.add(joining)
+        prices = program.solve() or prices
     return prices
 
 
@@ -175,11 +215,13 @@ def _mixing_model(columns: Columns, chosen: Ints) -> tuple[cp_model.CpModel, lis
     """Return the model that uses each visit once at most, and no technician twice."""
     model = cp_model.CpModel()
     taken = [model.new_bool_var("") for _ in chosen]
-    by_row = columns.covers[:, chosen].tocsr()
-    for row, limit in enumerate(columns.limits):
-        members = [taken[i] for i in by_row.indices[by_row.indptr[row] : by_row.indptr[row + 1]]]
+    members: list[list[cp_model.IntVar]] = [[] for _ in columns.limits]
+    for variable, column in zip(taken, chosen.tolist(), strict=True):
+        for row in columns.rows_of(column):
+            members[row].append(variable)
+    for some, limit in zip(members, columns.limits, strict=True):
         if limit == 1:
-            model.add_at_most_one(members)
-        elif len(members) > limit:
-            model.add(cp_model.LinearExpr.sum(members) <= int(limit))
+            model.add_at_most_one(some)
+        elif len(some) > limit:
+            model.add(cp_model.LinearExpr.sum(some) <= int(limit))
     return model, taken

@@ -1,7 +1,7 @@
 """A day as PyVRP takes it, and PyVRP's routes as calls of the day."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any, cast
 
 import numpy as np
@@ -73,22 +73,6 @@ class Model:
             )
             yield self._technicians[kind][taken[kind]], calls
             taken[kind] += 1
-
-    def solution_of(self, routes: Sequence[RouteCalls]) -> pyvrp.Solution:
-        """Return a plan as PyVRP's, to start from; of a visit's windows the first is told."""
-        client_of = {visit: client for client, visit in reversed(list(enumerate(self._visit_of)))}
-        return pyvrp.Solution(
-            self.data,
-            [
-                pyvrp.Route(
-                    self.data,
-                    [client_of[call.which] for call in calls if not call.is_fill],
-                    next(t for t, alike in enumerate(self._technicians) if k in alike),
-                )
-                for k, calls in enumerate(routes)
-                if calls
-            ],
-        )
 
     def _warped(self, moment_s: int) -> int:
         """Return a moment with the lunch hour taken out of the day."""

@@ -36,7 +36,10 @@ def plain(name: str) -> str:
 
 
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-ASKED_FOR = {plain(re.split(r"[\[<>=;~! ]", one)[0]) for one in PROJECT["dependencies"]}
+ASKED_FOR = {
+    plain(re.split(r"[\[<>=;~! ]", one)[0])
+    for one in PROJECT["dependencies"] + PROJECT["optional-dependencies"]["compare"]
+}
 
 
 def sources() -> list[str]:

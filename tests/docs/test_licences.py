@@ -8,7 +8,11 @@ import pytest
 
 from tests.docs.tables import ROOT, rows
 
-NOTICES = {name: licence for name, licence, _ in rows("docs/THIRD-PARTY.md", "library")}
+NOTICES = {
+    name: licence
+    for head in ("library", "library of an extra")
+    for name, licence, _ in rows("docs/THIRD-PARTY.md", head)
+}
 FAMILIES = {
     "LGPL": r"\bLGPL|Lesser General Public",
     "Apache": r"\bApache\b",
@@ -21,7 +25,8 @@ FAMILIES = {
 
 def needed() -> list[str]:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    return [re.split(r"[\[<>=;~! ]", one)[0] for one in project["dependencies"]]
+    asked_for = project["dependencies"] + project["optional-dependencies"]["compare"]
+    return [re.split(r"[\[<>=;~! ]", one)[0] for one in asked_for]
 
 
 def stated(name: str) -> str:
