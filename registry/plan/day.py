@@ -41,7 +41,8 @@ def moment(on_date: date, second: int, zone: ZoneInfo) -> datetime:
 class DayRecords:
     """The records that a problem was made from, which a day's routes are told in.
 
-    ``places`` are those that the problem's indices mean.
+    ``places`` are those that the problem's indices mean; ``yard`` is the index of the firm's yard
+    among them, None where none is known.
     """
 
     on_date: date
@@ -51,6 +52,7 @@ class DayRecords:
     crew: Mapping[str, Technician]
     fill_points: Mapping[str, FillPoint]
     roads: RoadsUsed
+    yard: int | None = None
 
 
 def day_records(
@@ -61,6 +63,7 @@ def day_records(
     crew: Sequence[Technician],
     fill_points: Sequence[FillPoint],
     roads: RoadsUsed,
+    yard: LonLat | None = None,
 ) -> DayRecords:
     """Return the records by the ids that the problem uses."""
     return DayRecords(
@@ -71,6 +74,7 @@ def day_records(
         crew={str(who.id): who for who in crew},
         fill_points={str(fill.id): fill for fill in fill_points},
         roads=roads,
+        yard=places.index(yard) if yard in places else None,
     )
 
 
@@ -139,14 +143,17 @@ def _route(
     times = route_times(problem, number, calls)
     drive_s, drive_m = drive_of(problem, number, calls)
     places = [who.start_place, *(place_of(problem, call) for call in calls), who.end_place]
+    has_yard = records.yard is not None and _leads(problem, records.yard, who.start_place)
+    base = records.yard if has_yard and records.yard is not None else who.start_place
+    yard_s = [_from_yard(problem, base, place) for place in places]
     stops = [
-        _visit_stop(problem, call, times, at, places, records)
+        _visit_stop(problem, call, times, at, places, records, yard_s[at + 1])
         if not call.is_fill
-        else _fill_stop(problem, call, times, at, places, records)
+        else _fill_stop(problem, call, times, at, places, records, yard_s[at + 1])
         for at, call in enumerate(calls)
     ]
     if times.lunch is not None:
-        stops.insert(times.lunch.before, _lunch_stop(problem, times.lunch, places, records))
+        stops.insert(times.lunch.before, _lunch_stop(times.lunch, yard_s, records))
     through = [records.places[place] for place in places]
     return Route(
         technician_id=technician.id,
@@ -162,6 +169,8 @@ def _route(
         wait_s=float(times.wait_s),
         stops=tuple(stops),
         line=line_of(through) if line_of else (),
+        start_yard_s=yard_s[0] if has_yard else None,
+        end_yard_s=yard_s[-1] if has_yard else None,
     )
 
 
@@ -172,6 +181,7 @@ def _visit_stop(
     at: int,
     places: Sequence[int],
     records: DayRecords,
+    yard_s: float,
 ) -> Stop:
     """Return a stop at a site."""
     when = times.calls[at]
@@ -194,7 +204,7 @@ def _visit_stop(
         held=visit.hold is not None,
         drive_s=float(problem.travel_s[before, here]),
         drive_m=float(problem.travel_m[before, here]),
-        yard_s=_from_yard(problem, places, here),
+        yard_s=yard_s,
     )
 
 
@@ -205,6 +215,7 @@ def _fill_stop(
     at: int,
     places: Sequence[int],
     records: DayRecords,
+    yard_s: float,
 ) -> Stop:
     """Return a stop that fills the tank."""
     when = times.calls[at]
@@ -221,16 +232,13 @@ def _fill_stop(
         minutes=fill.minutes,
         drive_s=float(problem.travel_s[before, here]),
         drive_m=float(problem.travel_m[before, here]),
-        yard_s=_from_yard(problem, places, here),
+        yard_s=yard_s,
     )
 
 
-def _lunch_stop(
-    problem: DayProblem, lunch: LunchTaken, places: Sequence[int], records: DayRecords
-) -> Stop:
+def _lunch_stop(lunch: LunchTaken, yard_s: Sequence[float], records: DayRecords) -> Stop:
     """Return lunch as a stop; its height in the chart lies between the places of its leg."""
-    before_s = _from_yard(problem, places, places[lunch.before])
-    after_s = _from_yard(problem, places, places[lunch.before + 1])
+    before_s, after_s = yard_s[lunch.before], yard_s[lunch.before + 1]
     starts = moment(records.on_date, lunch.starts_s, records.zone)
     return Stop(
         kind="lunch",
@@ -243,10 +251,14 @@ def _lunch_stop(
     )
 
 
-def _from_yard(problem: DayProblem, places: Sequence[int], here: int) -> float:
-    """Return the seconds from where the route starts to a place; 0 where no road is known."""
-    drive_s = int(problem.travel_s[places[0], here])
-    return 0.0 if drive_s >= UNREACHABLE_S else float(drive_s)
+def _from_yard(problem: DayProblem, base: int, here: int) -> float:
+    """Return the seconds from the yard to a place; 0 where no road is known."""
+    return float(problem.travel_s[base, here]) if _leads(problem, base, here) else 0.0
+
+
+def _leads(problem: DayProblem, base: int, here: int) -> bool:
+    """Tell whether a road leads from the yard to a place."""
+    return int(problem.travel_s[base, here]) < UNREACHABLE_S
 
 
 def _span(window: Window, records: DayRecords) -> tuple[datetime, datetime]:

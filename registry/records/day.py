@@ -11,7 +11,8 @@ class Stop:
     """One stop on a route. ``kind``: visit, fill or lunch. Moments are aware, in the county's zone.
 
     ``drive_s``/``drive_m`` is the leg that leads here. ``window`` is the one the start falls in,
-    None = open all day. Site fields are empty for fill and lunch.
+    None = open all day. Site fields are empty for fill and lunch. ``yard_s`` is the driving from
+    the firm's yard to here, from the route's own start where ``Route.start_yard_s`` is None.
     """
 
     kind: str = "visit"
@@ -34,7 +35,12 @@ class Stop:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Route:
-    """One technician's route. ``line`` follows the roads (may be empty)."""
+    """One technician's route. ``line`` follows the roads (may be empty).
+
+    ``start_yard_s`` and ``end_yard_s`` are the driving from the firm's yard to where the route
+    starts and ends: 0 for who leaves from the yard, more for who leaves from home. None where no
+    yard is known, and in a day kept before they were told.
+    """
 
     technician_id: int
     technician: str
@@ -49,6 +55,8 @@ class Route:
     wait_s: float
     stops: tuple[Stop, ...]
     line: tuple[LonLat, ...] = ()
+    start_yard_s: float | None = None
+    end_yard_s: float | None = None
 
     @property
     def visits(self) -> tuple[Stop, ...]:

@@ -137,6 +137,7 @@ def order(
             known.crew,
             known.fills,
             matrix.roads_used(),
+            known.yard,
         ),
         firm_id=known.firm_id,
         seed=search.seed,
@@ -157,19 +158,20 @@ def _left_unasked(known: DayInput, too_far: Sequence[DueVisit]) -> tuple[str, ..
 
 
 def _places(known: DayInput) -> tuple[LonLat, ...]:
+    """Return the places of the day; the yard is one also where nobody starts from it."""
     at = day_places(known.visits, known.crew, known.fills, yard=known.yard, on_date=known.on_date)
     if not at:
         raise PlanError(
             "There is no place to start from. Import a crew with a yard or homes first."
         )
-    return at
+    return at if known.yard is None or known.yard in at else (*at, known.yard)
 
 
 def _within_reach(known: DayInput, roads: RoadEngine) -> tuple[DayInput, tuple[DueVisit, ...]]:
     """Return the input without the visits that lie too far from any road, and those visits.
 
     One site with a wrong position must not keep a whole day from being ordered; a yard or a home
-    with one must.
+    that somebody starts from must.
     """
     at = _places(known)
     try:
@@ -180,7 +182,9 @@ def _within_reach(known: DayInput, roads: RoadEngine) -> tuple[DayInput, tuple[D
         if not far or far & starts or far & {fill.lon_lat for fill in known.fills}:
             raise
         near = tuple(one for one in known.visits if one.lon_lat not in far)
-        return replace(known, visits=near), tuple(one for one in known.visits if one.lon_lat in far)
+        yard = None if known.yard in far else known.yard
+        too_far = tuple(one for one in known.visits if one.lon_lat in far)
+        return replace(known, visits=near, yard=yard), too_far
     return known, ()
 
 

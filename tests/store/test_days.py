@@ -4,10 +4,11 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 import pytest
+from sqlalchemy import select
 
 from registry.records.visits import Hold
 from registry.store import days
-from registry.store.tables import FirmRow, JurisdictionRow, SiteRow, TechnicianRow
+from registry.store.tables import FirmRow, JurisdictionRow, RouteRow, SiteRow, TechnicianRow
 from tests.build import A_DAY, day, route, stop, waiting
 
 if TYPE_CHECKING:
@@ -37,6 +38,20 @@ def test_a_saved_day_comes_back_as_it_was(session: "Session", firm: int, now: da
     session.expire_all()
     assert days.day_of(session, firm, A_DAY) == saved
     assert saved.made_at == now
+
+
+def test_a_route_kept_before_the_height_of_its_start_was_told_still_opens(
+    session: "Session", firm: int, now: datetime
+) -> None:
+    days.save_day(session, day(route(stop()), firm_id=firm), made_by="office", now=now)
+    row = session.scalars(select(RouteRow)).one()
+    later = {"start_yard_s", "end_yard_s"}
+    row.body = {key: value for key, value in row.body.items() if key not in later}
+    session.flush()
+    session.expire_all()
+    found = days.day_of(session, firm, A_DAY)
+    assert found is not None
+    assert (found.routes[0].start_yard_s, found.routes[0].end_yard_s) == (None, None)
 
 
 def test_the_newest_plan_of_a_date_is_in_force(

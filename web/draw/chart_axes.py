@@ -22,7 +22,10 @@ _LABEL_PX = 46.0
 
 @dataclass(frozen=True, slots=True)
 class Axes:
-    """Where a moment and a travel time lie in the picture; ``first`` and ``last`` are in UTC."""
+    """Where a moment and a travel time lie in the picture; ``first`` and ``last`` are in UTC.
+
+    ``foot`` is the word for the place from which travel times count.
+    """
 
     left: float
     right: float
@@ -32,6 +35,7 @@ class Axes:
     last: datetime
     most_s: float
     zone: str
+    foot: str = "yard"
 
     def x(self, moment: datetime) -> float:
         """Return how far right a moment lies; moments are compared in UTC, so no hour is lost."""
@@ -60,10 +64,22 @@ def hours_of(routes: Sequence[Route], zone: str) -> tuple[datetime, datetime]:
 
 
 def furthest_s(routes: Sequence[Route]) -> float:
-    """Return the top of the upright axis in seconds: a whole step above the furthest stop."""
-    most_min = max((stop.yard_s for route in routes for stop in route.stops), default=0) / S_PER_MIN
+    """Return the top of the upright axis in seconds: a whole step above the furthest place."""
+    most_min = max((place_s for route in routes for place_s in heights_s(route)), default=0)
+    most_min /= S_PER_MIN
     step = tick_step_min(most_min * 1.05)
     return max(step * -(-most_min * 1.05 // step), step) * S_PER_MIN
+
+
+def heights_s(route: Route) -> tuple[float, ...]:
+    """Return how far from the yard a route starts, stops and ends, in s of driving."""
+    stops = (stop.yard_s for stop in route.stops)
+    return route.start_yard_s or 0.0, *stops, route.end_yard_s or 0.0
+
+
+def from_yard(routes: Sequence[Route]) -> bool:
+    """Tell whether heights count from the firm's yard, or from where each route starts."""
+    return any(route.start_yard_s is not None for route in routes)
 
 
 def tick_step_min(most_min: float) -> float:
@@ -91,7 +107,7 @@ def grid(axes: Axes) -> str:
     step_s = tick_step_min(axes.most_s / S_PER_MIN) * S_PER_MIN
     for n in range(int(axes.most_s / step_s + 1e-9) + 1):
         y = axes.y(n * step_s)
-        named = f"{n * step_s / S_PER_MIN:.0f} min" if n else "yard"
+        named = f"{n * step_s / S_PER_MIN:.0f} min" if n else axes.foot
         parts.append(line(axes.left, y, axes.right, y, stroke=FAINT, stroke_width=0.8))
         parts.append(words(axes.left - 8, y + 4, named, 12, text_anchor="end", fill=SOFT))
     return "".join(parts)

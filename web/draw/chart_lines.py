@@ -6,7 +6,7 @@ from typing import Any
 
 from registry.records.day import Route, Stop
 from registry.report.ink import HANDS, PEN
-from web.draw.chart_axes import Axes
+from web.draw.chart_axes import Axes, heights_s
 from web.draw.ink import INK, PAPER, SOFT, WATER
 from web.draw.labels import Rect, Segment
 from web.draw.svg import Attribute, element, line
@@ -59,6 +59,8 @@ class Line:
         self.axes = axes
         self.hand = HANDS[place % len(HANDS)]
         self.nudge = _NUDGE * (place - (places - 1) / 2)
+        heights = heights_s(route)
+        self.start_y, self.end_y = self.y(heights[0]), self.y(heights[-1])
         self.levels = self._levels()
 
     def y(self, yard_s: float) -> float:
@@ -68,7 +70,7 @@ class Line:
     def _levels(self) -> list[Level]:
         """Return the levels; lunch and filling without a place of their own stay at the last."""
         levels: list[Level] = []
-        last_s = 0.0
+        last_s = self.route.start_yard_s or 0.0
         stops = self.route.stops
         for stop, after in zip(stops, (*stops[1:], None), strict=True):
             if stop.kind == "visit" or stop.lon_lat is not None or stop.yard_s:
@@ -83,13 +85,13 @@ class Line:
 
     def strokes(self) -> list[Segment]:
         """Return every slope and level of the line."""
-        here = (self.axes.x(self.route.leaves), self.y(0))
+        here = (self.axes.x(self.route.leaves), self.start_y)
         found: list[Segment] = []
         for level in self.levels:
             found.append(Segment(*here, self.axes.x(level.reached), level.y))
             here = (self.axes.x(level.stop.leaves), level.y)
             found.append(Segment(found[-1].x2, level.y, *here))
-        found.append(Segment(*here, self.axes.x(self.route.returns), self.y(0)))
+        found.append(Segment(*here, self.axes.x(self.route.returns), self.end_y))
         return found + [bracket.stroke for level in self.levels if (bracket := self.bracket(level))]
 
     def bars(self) -> list[Rect]:
@@ -148,7 +150,7 @@ def _runs(drawn: Line) -> list[list[str]]:
         return f"{x:.1f},{y:.1f}"
 
     axes = drawn.axes
-    runs = [[point(axes.x(drawn.route.leaves), drawn.y(0))]]
+    runs = [[point(axes.x(drawn.route.leaves), drawn.start_y)]]
     for level in drawn.levels:
         runs[-1].append(point(axes.x(level.reached), level.y))
         if level.stop.kind == "lunch":
@@ -156,7 +158,7 @@ def _runs(drawn: Line) -> list[list[str]]:
                 runs[-1].append(point(axes.x(level.stop.starts), level.y))
             runs.append([])
         runs[-1].append(point(axes.x(level.stop.leaves), level.y))
-    runs[-1].append(point(axes.x(drawn.route.returns), drawn.y(0)))
+    runs[-1].append(point(axes.x(drawn.route.returns), drawn.end_y))
     return runs
 
 

@@ -11,12 +11,12 @@ from typing import Literal
 
 from registry.records.day import Day, Route
 from registry.report.ink import HANDS, PEN, Hand
-from web.draw.chart_axes import Axes, furthest_s, grid, hours_of
+from web.draw.chart_axes import Axes, from_yard, furthest_s, grid, hours_of
 from web.draw.chart_lines import Level, Line, draw_line, draw_pins
 from web.draw.ink import INK, SOFT, WATER
 from web.draw.labels import Labels, Rect
 from web.draw.svg import Attribute, element, fitted, line, picture, words, words_width
-from web.present import clock, count, weekday_day
+from web.present import clock, count, duration, weekday_day
 
 LINES_A_PANEL = len(HANDS)
 """More lines can't be told apart without colour: the next ones get a chart of their own."""
@@ -77,9 +77,9 @@ def time_distance_charts(
     for number, routes in enumerate(panels, 1):
         shown = [*routes, *idle] if number == len(panels) else routes
         top = 20 + _KEY_ROW * -(-len(shown) // _key_columns(width)) + 12
-        axes = Axes(
-            _LEFT, width - _RIGHT, top, top + plot_height, first, last, furthest_s(busy), zone
-        )
+        foot = "yard" if from_yard(busy) else "start"
+        bottom = top + plot_height
+        axes = Axes(_LEFT, width - _RIGHT, top, bottom, first, last, furthest_s(busy), zone, foot)
         part = f" ({number} of {len(panels)})" if len(panels) > 1 else ""
         title = f"Time–distance chart, {weekday_day(day.on_date)}{part}"
         drawn.append(_panel(f"{ident}-{number}", title, shown, axes, bands))
@@ -100,6 +100,8 @@ def _panel(
     band_parts = _bands(bands, axes, labels)
     times, left_out = _times(lines, labels)
     note = "Height: driving time from the yard."
+    if not from_yard(busy):
+        note = "Height: driving time from where each route starts."
     if left_out:
         note += f" {count(left_out, 'arrival time')} had no room and stand in the table only."
     return picture(
@@ -123,11 +125,15 @@ def _panel(
 def description(routes: Sequence[Route], zone: str) -> str:
     """Return what the lines say, one sentence a technician."""
     said = [
-        f"{route.technician} leaves at {clock(route.leaves, zone)}, makes "
+        f"{route.technician} leaves{_how_far(route)} at {clock(route.leaves, zone)}, makes "
         f"{count(len(route.visits), 'visit')} and returns at {clock(route.returns, zone)}."
         for route in routes
     ]
     return " ".join([*said, "The table beside it holds every stop."])
+
+
+def _how_far(route: Route) -> str:
+    return f", {duration(route.start_yard_s)} from the yard," if route.start_yard_s else ""
 
 
 def _key_columns(width: float) -> int:
@@ -260,9 +266,9 @@ def _ends(lines: Sequence[Line], axes: Axes) -> str:
     for one in lines:
         text = one.route.initials
         width = words_width(text, 13) + 6
-        for moment in (one.route.leaves, one.route.returns):
+        for moment, y in ((one.route.leaves, one.start_y), (one.route.returns, one.end_y)):
             x = axes.x(moment)
-            parts.append(element("circle", cx=x, cy=one.y(0), r=3, fill=one.hand.ink))
+            parts.append(element("circle", cx=x, cy=y, r=3, fill=one.hand.ink))
             place = strip.place(
                 Rect(
                     x - width / 2 + side * shift * width / 2, axes.bottom + 4 + 15 * row, width, 14

@@ -1,5 +1,6 @@
 """The time–distance chart and its table."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import combinations, pairwise
 from zoneinfo import ZoneInfo
@@ -155,6 +156,34 @@ def test_lines_are_level_on_site_and_sloped_on_the_road() -> None:
     assert [slope == 0 for slope in slopes] == [False, True, False, True, False]
     assert slopes[0] < 0 < slopes[-1]
     assert all(after[0] > before[0] for before, after in pairwise(drawn))
+
+
+def at_home(number: int, stops: list[Stop], home_min: float) -> Route:
+    """Return the route of who lives so many minutes from the yard."""
+    home_s = 60 * home_min
+    return replace(route(number, stops), start_yard_s=home_s, end_yard_s=home_s)
+
+
+def test_who_leaves_from_home_starts_and_ends_at_the_height_of_home() -> None:
+    from_yard = at_home(1, [visit(1, 9, 10, 20)], 0)
+    from_home = at_home(2, [visit(2, 11, 12, 20)], 40)
+    (svg,) = time_distance_charts(day(from_yard, from_home), ZONE)
+    yard, home = points(svg)
+    assert yard[0][1] == yard[-1][1] > yard[1][1] > home[0][1] == home[-1][1]
+    assert home[1][1] > home[0][1]  # the way to the site leads toward the yard
+    assert yard[1][1] == pytest.approx(home[1][1], abs=3)  # both visits: 20 min from the yard
+    assert "Technician 2 leaves, 40 min from the yard, at 8:00" in description(svg)
+    assert {"yard", "Height: driving time from the yard."} <= set(said(svg))
+
+
+def test_a_home_beyond_all_stops_lies_within_the_axes() -> None:
+    assert furthest_s([at_home(1, [visit(1, 9, 10, 5)], 55)]) / 60 == pytest.approx(60)
+
+
+def test_a_day_without_a_yard_says_that_heights_are_from_each_routes_start() -> None:
+    shown = said(time_distance_charts(day(route(1, [visit(1, 9, 10, 20)])), ZONE)[0])
+    assert {"start", "Height: driving time from where each route starts."} <= set(shown)
+    assert "yard" not in shown
 
 
 def test_lunch_is_a_gap_at_the_place_where_the_technician_is() -> None:

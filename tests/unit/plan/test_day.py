@@ -4,20 +4,24 @@ import json
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
+import numpy as np
 import pytest
 
 from registry.errors import PlanError
 from registry.plan.as_json import day_json
 from registry.plan.check_day import check_day
 from registry.plan.day import day_records, moment, planned_day
+from registry.plan.from_records import day_problem
 from registry.plan.problem import Call, Solution
 from registry.records.crew import FillPoint, Licence, Truck
 from registry.records.day import RoadsUsed
+from registry.records.places import LonLat
 from registry.records.visits import Hold
 from tests.unit.plan.test_from_records import HOME, MONDAY, YARD, due, problem_of, worker
 
 ZONE = "America/Chicago"
 ROADS = RoadsUsed(source="a network of tests", closed=("Low Road",))
+SITE = LonLat(-93.2, 44.1)
 FILL = FillPoint(id=5, name="Hydrant", lon_lat=HOME, minutes=10)
 
 
@@ -54,6 +58,40 @@ def test_nine_is_nine_on_the_days_when_the_clocks_change(on_date, offset_h):
     assert nine.astimezone(UTC) == datetime(
         on_date.year, on_date.month, on_date.day, 9 - offset_h, tzinfo=UTC
     )
+
+
+def told_over(travel_s, places, technician, yard=YARD):
+    """One visit by one technician, over a table of seconds between the places."""
+    visits = [due(1, lon_lat=SITE)]
+    travel = np.array(travel_s, dtype=float)
+    problem = day_problem(
+        visits, [technician], (), travel, travel * 10, MONDAY, places=places, yard=yard
+    )
+    records = day_records(MONDAY, ZONE, places, visits, [technician], (), ROADS, yard)
+    return planned_day(problem, Solution(routes=((Call(0),),), engine="by hand"), records).routes[0]
+
+
+# by hand, in seconds: yard to site 900, home to site 300, yard to home 700; back is 10 longer
+FROM_HOME = [[0, 300, 710], [310, 0, 910], [700, 900, 0]]
+
+
+def test_heights_are_from_the_yard_also_for_who_leaves_from_home():
+    route = told_over(FROM_HOME, (HOME, SITE, YARD), worker(home=HOME))
+    assert (route.start_yard_s, route.end_yard_s) == (700.0, 700.0)
+    assert (route.stops[0].drive_s, route.stops[0].yard_s) == (300.0, 900.0)
+
+
+def test_who_leaves_from_the_yard_starts_and_ends_at_height_nought():
+    route = told_over([[0, 900], [910, 0]], (YARD, SITE), worker())
+    assert (route.start_yard_s, route.stops[0].yard_s, route.end_yard_s) == (0.0, 900.0, 0.0)
+
+
+@pytest.mark.parametrize("yard", [None, YARD])
+def test_without_a_yard_or_a_road_from_it_heights_are_from_the_routes_own_start(yard):
+    cut_off = [[0, 300, np.nan], [310, 0, np.nan], [np.nan, np.nan, 0]]
+    route = told_over(cut_off, (HOME, SITE, YARD), worker(home=HOME), yard)
+    assert (route.start_yard_s, route.end_yard_s) == (None, None)
+    assert route.stops[0].yard_s == 300.0
 
 
 def test_a_window_open_all_day_is_none():
