@@ -18,6 +18,10 @@ L_PER_GAL = 3.785411784
 S_PER_MIN = 60
 MIN_PER_H = 60
 MIN_PER_DAY = 24 * 60
+LB_PER_KG = 1 / 0.45359237
+"""International pound, exact (1959 agreement)."""
+KG_PER_T = 1000.0
+LB_PER_SHORT_TON = 2000.0
 FT_PER_PACE = 2.5
 """Length of one pace; common practice, no source."""
 EARTH_RADIUS_M = 6_371_008.8

@@ -11,6 +11,7 @@ import numpy.typing as npt
 from registry.plan.problem import DayProblem, Solution
 from registry.records.day import RoadsUsed
 from registry.records.places import LonLat
+from registry.records.roads import NamedStretch, RoadConditions, VehicleLimits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -46,8 +47,25 @@ class Matrix:
 class RoadEngine(Protocol):
     """Whatever can say how long it takes from place to place, and along which roads."""
 
-    def travel_times(self, places: Sequence[LonLat]) -> Matrix:
+    def under(self, conditions: RoadConditions) -> "RoadEngine":
+        """Return the same roads under other conditions, in place of those of this engine.
+
+        Both may be used; closing the first one gives back what either holds.
+        """
+        ...
+
+    def travel_times(
+        self, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
+    ) -> Matrix:
         """Return driving seconds and metres between all places, in the order given.
+
+        Parameters
+        ----------
+        places
+            The n places.
+        limits
+            The weight and height of the truck that drives: roads and bridges whose signs it may
+            not pass are left out. None = no sign is looked at.
 
         Raises
         ------
@@ -56,8 +74,33 @@ class RoadEngine(Protocol):
         """
         ...
 
-    def line(self, places: Sequence[LonLat]) -> tuple[LonLat, ...]:
+    def line(
+        self, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
+    ) -> tuple[LonLat, ...]:
         """Return the line along the roads through the places in order; empty if unknown."""
+        ...
+
+    def in_the_way(
+        self, start: LonLat, place: LonLat, *, limits: VehicleLimits | None = None
+    ) -> tuple[str, ...]:
+        """Return the names of closures that, lifted, open a way from a start to a place and back.
+
+        Empty where no closure stands in the way, or lifting all of them would not help.
+        """
+        ...
+
+
+class RoadNames(Protocol):
+    """Whatever knows the roads by their names."""
+
+    def find(self, wanted: NamedStretch) -> object:
+        """Return the lines of a road, or of a piece of it, as a shapely multilinestring.
+
+        Raises
+        ------
+        RoadError
+            If there is no such road or piece.
+        """
         ...
 
 

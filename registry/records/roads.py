@@ -1,8 +1,12 @@
-"""What is known about an imported road network: its origin, its size, whose credit it needs."""
+"""An imported road network, and the conditions under which a firm drives on it."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
+from types import MappingProxyType
 
+from registry.records.closures import Closure
+from registry.records.crew import Truck
 from registry.records.places import Box
 
 
@@ -36,3 +40,42 @@ class NetworkInfo:
     box: Box
     themes: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VehicleLimits:
+    """What a truck must keep to on roads and under bridges; None = not known, so not checked."""
+
+    weight_lb: float | None = None
+    height_ft: float | None = None
+
+    @classmethod
+    def of(cls, truck: Truck | None) -> "VehicleLimits | None":
+        """Return a truck's limits, None where neither its weight nor its height is known."""
+        if truck is None or (truck.weight_lb is None and truck.height_ft is None):
+            return None
+        return cls(weight_lb=truck.weight_lb, height_ft=truck.height_ft)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoadConditions:
+    """What a firm knows about its roads beyond the map: closed stretches, and how fast it drives.
+
+    ``speeds_mph`` maps a road class, or ``gravel`` or ``private``, to a speed on the open stretch;
+    what it does not name is driven as the engine has it.
+    """
+
+    closures: tuple[Closure, ...] = ()
+    speeds_mph: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedStretch:
+    """A piece of a road by name: from one place to another, each a cross street or a position.
+
+    An empty ``begins`` and ``ends`` mean the whole road. A position is written ``LON,LAT``.
+    """
+
+    road: str
+    begins: str = ""
+    ends: str = ""

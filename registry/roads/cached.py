@@ -13,18 +13,19 @@ from typing import Protocol
 
 import numpy as np
 
-from registry.plan.ports import Matrix
+from registry.plan.ports import Matrix, RoadEngine, RoadNames
 from registry.records.places import LonLat
+from registry.records.roads import NamedStretch, RoadConditions, VehicleLimits
 from registry.roads.nearest import lon_lat_array
 
 PLACES_DIGITS = 6
 """Places are compared to a millionth of a degree, a tenth of a metre."""
 MOST_BYTES = 128_000_000
 MOST_FILES = 200
-FORMAT = "1"
+FORMAT = "2"
 
 
-class KeyedRoads(Protocol):
+class KeyedRoads(RoadEngine, RoadNames, Protocol):
     """A road engine whose ``key`` names all that its answers rest on: network, engine, closures."""
 
     @property
@@ -32,12 +33,8 @@ class KeyedRoads(Protocol):
         """What tells this engine's answers from another's."""
         ...
 
-    def travel_times(self, places: Sequence[LonLat]) -> Matrix:
-        """Return driving seconds and metres between all places."""
-        ...
-
-    def line(self, places: Sequence[LonLat]) -> tuple[LonLat, ...]:
-        """Return the line along the roads through the places."""
+    def under(self, conditions: RoadConditions) -> "KeyedRoads":
+        """Return the same roads under other conditions."""
         ...
 
     def close(self) -> None:
@@ -63,7 +60,13 @@ class CachedRoads:
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    def travel_times(self, places: Sequence[LonLat]) -> Matrix:
+    def under(self, conditions: RoadConditions) -> "CachedRoads":
+        """Return the same roads under other conditions, over the same folder of tables."""
+        return CachedRoads(self._engine.under(conditions), self._folder, self._most_bytes)
+
+    def travel_times(
+        self, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
+    ) -> Matrix:
         """Return driving seconds and metres between all places, from the folder if they are there.
 
         Raises
@@ -71,22 +74,35 @@ class CachedRoads:
         RoadError
             As the engine behind raises it; nothing is kept then.
         """
-        path = self._folder / f"{self._name(places)}.npz"
+        path = self._folder / f"{self._name(places, limits)}.npz"
         kept = _read(path, len(places))
         if kept is not None:
             return kept
-        matrix = self._engine.travel_times(places)
+        matrix = self._engine.travel_times(places, limits=limits)
         with suppress(OSError):  # a full disk or a read-only folder costs time, not the plan
             self._keep(path, matrix)
         return matrix
 
-    def line(self, places: Sequence[LonLat]) -> tuple[LonLat, ...]:
+    def line(
+        self, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
+    ) -> tuple[LonLat, ...]:
         """Return the line along the roads through the places."""
-        return self._engine.line(places)
+        return self._engine.line(places, limits=limits)
 
-    def _name(self, places: Sequence[LonLat]) -> str:
+    def in_the_way(
+        self, start: LonLat, place: LonLat, *, limits: VehicleLimits | None = None
+    ) -> tuple[str, ...]:
+        """Return the names of closures that, lifted, open a way from a start to a place."""
+        return self._engine.in_the_way(start, place, limits=limits)
+
+    def find(self, wanted: NamedStretch) -> object:
+        """Return the lines of a stretch of a road by name."""
+        return self._engine.find(wanted)
+
+    def _name(self, places: Sequence[LonLat], limits: VehicleLimits | None) -> str:
         rounded = np.round(lon_lat_array(places), PLACES_DIGITS) + 0.0  # no negative zero
-        content = f"{FORMAT} {self._engine.key} ".encode() + rounded.tobytes()
+        truck = f"{limits.weight_lb} {limits.height_ft}" if limits else ""
+        content = f"{FORMAT} {self._engine.key} {truck} ".encode() + rounded.tobytes()
         return hashlib.sha256(content).hexdigest()[:32]
 
     def _keep(self, path: Path, matrix: Matrix) -> None:

@@ -5,20 +5,17 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 
 import numpy as np
-import numpy.typing as npt
 
 from registry.errors import RoadError
+from registry.roads.arrays import Flags, Floats, Ints
 from registry.roads.osm_file import Ways
+from registry.roads.stretches import Stretches
 
 JUNCTION_S = 2.0
 """Time lost where three or more roads meet; our estimate, set so that trips agree with OSRM's."""
 KM_H_PER_M_S = 3.6
 MEETING = 3
 """A meeting has at least this many stretches; two are a road that goes on."""
-
-type Ints = npt.NDArray[np.int64]
-type Floats = npt.NDArray[np.float64]
-type Flags = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -80,6 +77,11 @@ class Graph:
 
 
 def build_graph(ways: Ways, *, every_node: bool = False) -> Graph:
+    """Return the graph of ``build_roads`` alone."""
+    return build_roads(ways, every_node=every_node)[0]
+
+
+def build_roads(ways: Ways, *, every_node: bool = False) -> tuple[Graph, Stretches]:
     """Cut the ways at their junctions and measure the stretches between.
 
     Parameters
@@ -91,8 +93,8 @@ def build_graph(ways: Ways, *, every_node: bool = False) -> Graph:
 
     Returns
     -------
-    Graph
-        Lengths are measured on the WGS 84 ellipsoid.
+    tuple
+        The graph, with lengths measured on the WGS 84 ellipsoid, and what is known of each stretch.
 
     Raises
     ------
@@ -129,13 +131,13 @@ def build_graph(ways: Ways, *, every_node: bool = False) -> Graph:
     )
     start, end = ends_at[: len(from_ref)], ends_at[len(from_ref) :]
     forward, backward = ways.forward[of_way], ways.backward[of_way]
-    return Graph(
+    graph = Graph(
         lon_lat_deg=np.column_stack([ways.lon_deg[nodes], ways.lat_deg[nodes]]),
         start=start,
         end=end,
         length_m=length_m,
         drive_s=length_m / (ways.speed_km_h[of_way] / KM_H_PER_M_S)
-        + _meeting_s(len(nodes), start, end),
+        + meeting_s(len(nodes), start, end),
         forward=forward,
         backward=backward,
         last_leg=ways.last_leg[of_way],
@@ -143,6 +145,7 @@ def build_graph(ways: Ways, *, every_node: bool = False) -> Graph:
         shape=shape,
         first=first,
     )
+    return graph, Stretches.of(ways.facts, of_way, ways.node_ids[place[of_point]])
 
 
 def _step_lengths_m(ways: Ways, place: Ints, steps: Ints) -> Floats:
@@ -155,8 +158,8 @@ def _step_lengths_m(ways: Ways, place: Ints, steps: Ints) -> Floats:
     return np.asarray(length_m, np.float64)
 
 
-def _meeting_s(junctions: int, start: Ints, end: Ints) -> Floats:
-    """Return the time lost at the two ends of each stretch, half of it for either, in seconds."""
+def meeting_s(junctions: int, start: Ints, end: Ints) -> Floats:
+    """Return the seconds lost at the two ends of each of s stretches, half of them for either."""
     meeting = np.bincount(np.concatenate([start, end]), minlength=junctions) >= MEETING
     ends = meeting[start].astype(np.float64) + meeting[end]
     return np.asarray(ends * (JUNCTION_S / 2), np.float64)

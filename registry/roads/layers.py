@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from registry.roads.graph import Flags, Floats, Graph, Ints
+from registry.roads.arrays import Flags, Floats, Ints
+from registry.roads.graph import Graph
 from registry.roads.searches import first_arcs
 
 MS_PER_S = 1000

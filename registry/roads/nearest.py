@@ -6,11 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import shapely
-from pyproj import Transformer
 
 from registry.errors import RoadError
 from registry.records.places import LonLat
-from registry.roads.graph import Flags, Floats, Graph, Ints
+from registry.roads.arrays import Flags, Floats, Ints
+from registry.roads.graph import Graph
+from registry.roads.plane import plane_of
 from registry.roads.snapping import DETOUR_M, gap_warning
 
 
@@ -28,9 +29,7 @@ class Nearest:
     """Finds the nearest stretch of a graph; lengths in a plane, equidistant from its middle."""
 
     def __init__(self, graph: Graph) -> None:
-        lon, lat = (graph.shape.min(axis=0) + graph.shape.max(axis=0)) / 2
-        plane = f"+proj=aeqd +lat_0={lat:.6f} +lon_0={lon:.6f} +ellps=WGS84 +units=m"
-        self._to_plane = Transformer.from_crs("EPSG:4326", plane, always_xy=True)
+        self._to_plane = plane_of(graph.shape)
         xy = np.column_stack(self._to_plane.transform(graph.shape[:, 0], graph.shape[:, 1]))
         of_line = np.repeat(np.arange(len(graph.start)), np.diff(graph.first))
         self._lines = np.asarray(shapely.linestrings(xy, indices=of_line))

@@ -22,7 +22,8 @@ from registry.errors import RegistryError, RoadError
 from registry.records.places import Box
 from registry.records.roads import NetworkInfo
 from registry.roads.drivable import truck_rule
-from registry.roads.graph import Graph, build_graph
+from registry.roads.graph import Graph, build_roads
+from registry.roads.network_book import GRAPH
 from registry.roads.osm_file import Ways, check_name, read_ways
 from registry.roads.osrm_build import (
     BUILT,
@@ -39,7 +40,7 @@ SIZES = "files.json"
 SCRATCH = "building-"
 A_DAY_S = 86_400
 """A network half built is left alone so long, in case another import is still at it."""
-LAYOUT = "1"
+LAYOUT = "2"
 """Changes when the same file would be built otherwise, so that it is built anew."""
 ODD_IDS = (
     "the file has negative or wrapped node ids, which OSRM does not take; "
@@ -135,8 +136,9 @@ def _build(
     progress("Reading the roads", 0.05)
     ways = read_ways(source, truck_rule)
     progress("Joining the roads", 0.2)
-    graph = build_graph(ways)
-    graph.save(built / "graph.npz")
+    graph, stretches = build_roads(ways)
+    graph.save(built / GRAPH)
+    stretches.save(built)
     info = _measured(blank, ways, graph)
     refusal = ODD_IDS if ways.has_odd_ids else _refusal(source, built, graph, progress)
     if refusal:

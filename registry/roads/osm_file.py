@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 from registry.errors import RoadError
 from registry.roads.drivable import Rule
+from registry.roads.road_facts import RoadFacts, road_facts
 
 SUFFIXES = (".osm.pbf", ".pbf", ".osm", ".osm.gz", ".osm.bz2")
 OSRM_LARGEST_ID = 2**40 - 1
@@ -24,7 +25,7 @@ class Ways:
     ``first`` has shape (w + 1,): way i is ``refs[first[i]:first[i + 1]]``. ``speed_km_h``,
     ``forward``, ``backward`` and ``last_leg`` have shape (w,). ``node_ids`` (n,) is sorted;
     ``lon_deg`` and ``lat_deg`` (n,) are its places. ``missing_nodes`` counts the nodes that ways
-    name and the file does not hold.
+    name and the file does not hold. ``facts`` holds, for each way, what else its tags say.
     """
 
     refs: npt.NDArray[np.int64]
@@ -37,6 +38,7 @@ class Ways:
     lon_deg: npt.NDArray[np.float64]
     lat_deg: npt.NDArray[np.float64]
     missing_nodes: int
+    facts: tuple[RoadFacts, ...]
 
     @property
     def has_odd_ids(self) -> bool:
@@ -61,7 +63,7 @@ def read_ways(source: Path, rule: Rule) -> Ways:
     """
     check_name(source)
     with clear_errors(source):
-        refs, first, how = _read_refs(source, rule)
+        refs, first, how, facts = _read_refs(source, rule)
         if not len(how):
             raise RoadError(
                 f"{source.name} holds no road that can be driven (no way with a fitting “highway” "
@@ -84,6 +86,7 @@ def read_ways(source: Path, rule: Rule) -> Ways:
         lon_deg=lon,
         lat_deg=lat,
         missing_nodes=len(np.unique(refs)) - len(ids),
+        facts=facts,
     )
 
 
@@ -128,28 +131,34 @@ def clear_errors(source: Path) -> Iterator[None]:
 
 def _read_refs(
     source: Path, rule: Rule
-) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64], npt.NDArray[np.float64]]:
+) -> tuple[
+    npt.NDArray[np.int64], npt.NDArray[np.int64], npt.NDArray[np.float64], tuple[RoadFacts, ...]
+]:
     import osmium
 
     refs: list[int] = []
     first = [0]
     how: list[tuple[float, bool, bool, bool]] = []
+    facts: list[RoadFacts] = []
     ways = osmium.FileProcessor(str(source), osmium.osm.WAY).with_filter(
         osmium.filter.KeyFilter("highway")
     )
     for way in ways:
         if not isinstance(way, osmium.osm.Way):
             continue
-        drive = rule(dict(way.tags))
+        tags = dict(way.tags)
+        drive = rule(tags)
         if drive is None or len(way.nodes) < FEWEST_PER_WAY:
             continue
         refs.extend(node.ref for node in way.nodes)
         first.append(len(refs))
         how.append((drive.speed_km_h, drive.forward, drive.backward, drive.last_leg))
+        facts.append(road_facts(tags))
     return (
         np.array(refs, np.int64),
         np.array(first, np.int64),
         np.array(how, np.float64).reshape(-1, 4),
+        tuple(facts),
     )
 
 

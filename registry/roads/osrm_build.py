@@ -67,8 +67,26 @@ def build_osrm(
     _run("partition", built / NAME)
     shutil.copytree(built, opened)
     progress("OSRM: setting the speeds", 0.55)
-    _run("customize", opened / NAME)
+    customize(opened / NAME)
     shutil.rmtree(profile.parent)
+
+
+def customize(network: Path, rows: Path | None = None) -> None:
+    """Set the speeds of a network that was extracted and divided, in place.
+
+    Parameters
+    ----------
+    network
+        The network's files, as ``…/roads.osrm``; no engine may have them open.
+    rows
+        A table of pieces with speeds of their own: from node, to node, km/h, where 0 closes one.
+
+    Raises
+    ------
+    OsrmRefusalError
+        If OSRM refuses.
+    """
+    _run("customize", *(["--segment-speed-file", rows] if rows else []), network)
 
 
 def _profile(folder: Path) -> Path:

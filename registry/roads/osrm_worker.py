@@ -49,13 +49,17 @@ def table(engine: osrm.OSRM, places: list[list[float]]) -> dict[str, Floats]:
         travel_s[first : first + len(rows)] = _floats(answer["durations"], shape)
         travel_m[first : first + len(rows)] = _floats(answer["distances"], shape)
         snap_m[first : first + len(rows)] = [one["distance"] for one in answer["sources"]]
-    nearest_m = np.array([_nearest_m(engine, place) for place in coordinates], np.float64)
     return {
         "travel_s": travel_s,
         "travel_m": travel_m,
         "snap_m": snap_m,
-        "nearest_m": nearest_m,
+        **nearest(engine, places),
     }
+
+
+def nearest(engine: osrm.OSRM, places: list[list[float]]) -> dict[str, Floats]:
+    """Return how far each place lies from the nearest road, (n,)."""
+    return {"nearest_m": np.array([_nearest_m(engine, (a, b)) for a, b in places], np.float64)}
 
 
 def line(engine: osrm.OSRM, places: list[list[float]]) -> dict[str, Floats]:
@@ -79,6 +83,7 @@ def line(engine: osrm.OSRM, places: list[list[float]]) -> dict[str, Floats]:
 
 ANSWERS: dict[str, Callable[[osrm.OSRM, list[list[float]]], dict[str, Floats]]] = {
     "table": table,
+    "nearest": nearest,
     "line": line,
 }
 

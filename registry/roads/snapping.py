@@ -18,6 +18,8 @@ DETOUR_M = 50.0
 That much is a gap in the map, as between a drive and its street.
 Beyond it the place stands on a road of its own, as on an island, and counts as not reachable.
 """
+OTHER_ROAD_M = 5.0
+"""A place that lies so much farther from a road once some are closed was put on another road."""
 NAMED_AT_MOST = 12
 
 
@@ -52,6 +54,31 @@ def snap_warnings(places: Sequence[LonLat], snap_m: npt.NDArray[np.float64]) -> 
     return tuple(
         f"{name_of(i, places[i])} lies {snap_m[i]:,.0f} m from the nearest road."
         for i in np.flatnonzero(snap_m > WARN_M).tolist()
+    )
+
+
+def on_a_closed_road(
+    snap_m: npt.NDArray[np.float64], open_m: npt.NDArray[np.float64]
+) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.bool_]]:
+    """Return how far places lie from their road, and which of them stand on a closed one.
+
+    Parameters
+    ----------
+    snap_m
+        Distances from the road that each of n places was put on, among those that are open, (n,).
+    open_m
+        The same while nothing is closed, (n,). A place that was put on another road, farther off,
+        must not be planned from there: a river may lie between.
+    """
+    closed = snap_m - open_m > OTHER_ROAD_M
+    return np.where(closed, open_m, snap_m), closed
+
+
+def closed_warnings(places: Sequence[LonLat], closed: npt.NDArray[np.bool_]) -> tuple[str, ...]:
+    """Return one sentence for each place that stands on a road which may not be driven."""
+    return tuple(
+        f"{name_of(i, places[i])} stands on a road that is closed, or closed to this truck."
+        for i in np.flatnonzero(closed).tolist()
     )
 
 

@@ -1,70 +1,73 @@
-"""Travel times by our own Dijkstra over the imported network, for where OSRM cannot be had."""
+"""Travel times by Dijkstra's search over the imported network, for where OSRM cannot be had."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cached_property
 from pathlib import Path
 
 import numpy as np
 
 from registry.plan.ports import Matrix
 from registry.records.places import LonLat
-from registry.records.roads import NetworkInfo
-from registry.roads.graph import Floats, Graph, Ints
-from registry.roads.layers import Layers, time_and_length
-from registry.roads.nearest import Nearest, Snaps
-from registry.roads.searches import quickest
-from registry.roads.snapping import snap_warnings, unreachable_warnings
+from registry.records.roads import NamedStretch, NetworkInfo, RoadConditions, VehicleLimits
+from registry.roads.blocking import in_the_way
+from registry.roads.cut import without
+from registry.roads.graph import Graph
+from registry.roads.graph_search import GraphSearch
+from registry.roads.named import Lines, named_stretch
+from registry.roads.network_book import Barred, NetworkBook, digest_of
+from registry.roads.snapping import (
+    closed_warnings,
+    on_a_closed_road,
+    snap_warnings,
+    unreachable_warnings,
+)
+from registry.roads.speeds import with_speeds
+from registry.roads.stretches import Stretches
 
-BEYOND_S = np.inf
-AT_JUNCTION_M = 1.0
-"""A place so near the end of its stretch stands at the junction."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Ends:
-    """The two ways to leave, or to reach, each of n places: node, seconds, metres; (n, 2) each."""
-
-    node: Ints
-    drive_s: Floats
-    length_m: Floats
+MOST_SEARCHES = 6
+"""Networks kept at a time: what is barred differs from truck to truck and from plan to plan."""
 
 
 class DijkstraRoads:
     """A road engine over a graph in memory; ``info`` says which network it is."""
 
-    def __init__(self, graph: Graph, info: NetworkInfo) -> None:
-        self._graph = graph
+    def __init__(
+        self,
+        book: NetworkBook,
+        info: NetworkInfo,
+        conditions: RoadConditions | None = None,
+        searches: dict[str, GraphSearch] | None = None,
+    ) -> None:
+        self._book = book
         self._info = info
-
-    @cached_property
-    def _nearest(self) -> Nearest:
-        return Nearest(self._graph)
-
-    @cached_property
-    def _layers(self) -> Layers:
-        return Layers.of(self._graph)
+        self._conditions = conditions or RoadConditions()
+        self._searches = {} if searches is None else searches
 
     @classmethod
     def open(cls, folder: Path, info: NetworkInfo) -> "DijkstraRoads":
-        """Open the network in a revision's folder.
+        """Open the network in a revision's folder; a damaged one is told when first asked."""
+        return cls(NetworkBook.of_folder(folder), info)
 
-        Raises
-        ------
-        RoadError
-            If the network is missing or damaged.
-        """
-        return cls(Graph.load(folder / "graph.npz"), info)
+    @classmethod
+    def over(cls, graph: Graph, stretches: Stretches, info: NetworkInfo) -> "DijkstraRoads":
+        """Return the engine over a network in memory."""
+        return cls(NetworkBook(lambda: graph, lambda: stretches), info)
 
     @property
     def key(self) -> str:
         """What tells this engine's answers from another's."""
-        return f"dijkstra {self._info.revision} {self._info.source_file} {self._info.credit}"
+        about = f"{self._info.revision} {self._info.source_file} {self._info.credit}"
+        return f"dijkstra {about} {digest_of(self._conditions)}"
 
     def close(self) -> None:
         """Do nothing: all is in this process's memory."""
 
-    def travel_times(self, places: Sequence[LonLat]) -> Matrix:
+    def under(self, conditions: RoadConditions) -> "DijkstraRoads":
+        """Return the same roads under other conditions."""
+        return DijkstraRoads(self._book, self._info, conditions, self._searches)
+
+    def travel_times(
+        self, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
+    ) -> Matrix:
         """Return driving seconds and metres between all places.
 
         Raises
@@ -72,120 +75,73 @@ class DijkstraRoads:
         RoadError
             If a place lies more than 2 km from any road.
         """
-        snaps = self._nearest.put(places)
-        warnings = snap_warnings(places, snaps.snap_m) + snaps.warnings
-        travel_s, travel_m = self._best(snaps)
-        np.fill_diagonal(travel_s, 0.0)
-        np.fill_diagonal(travel_m, 0.0)
+        barred = self._barred(limits)
+        search, whole = self._search(barred), self._search(None)
+        snaps = search.nearest.put(places)
+        snap_m = snaps.snap_m
+        travel_s, travel_m = search.table(snaps)
+        said: tuple[str, ...] = snaps.warnings
+        if len(barred.pieces):
+            snap_m, closed = on_a_closed_road(snap_m, whole.nearest.put(places).snap_m)
+            for table in (travel_s, travel_m):
+                table[closed | closed[:, None]] = np.nan
+                np.fill_diagonal(table, 0.0)
+            said += closed_warnings(places, closed)
         return Matrix(
             travel_s=travel_s,
             travel_m=travel_m,
-            snap_m=snaps.snap_m,
+            snap_m=snap_m,
             source=self._source(),
-            warnings=(*warnings, *unreachable_warnings(places, travel_s)),
+            warnings=(
+                *barred.warnings,
+                *snap_warnings(places, snap_m),
+                *said,
+                *unreachable_warnings(places, travel_s),
+            ),
             built=self._info.built_at,
             credit=self._info.credit,
+            closed=barred.closed,
         )
 
-    def line(self, places: Sequence[LonLat]) -> tuple[LonLat, ...]:
+    def line(
+        self, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
+    ) -> tuple[LonLat, ...]:
         """Return the line along the roads through the places; empty where a leg has no road."""
-        snaps = self._nearest.put(places)
+        search = self._search(self._barred(limits))
+        snaps = search.nearest.put(places)
         snap_warnings(places, snaps.snap_m)
-        line: list[LonLat] = []
-        for leg in range(len(places) - 1):
-            piece = self._leg(snaps, leg)
-            if not piece:
-                return ()
-            line += piece[1:] if line and line[-1] == piece[0] else piece
-        return tuple(line)
+        return search.line(places, snaps)
+
+    def in_the_way(
+        self, start: LonLat, place: LonLat, *, limits: VehicleLimits | None = None
+    ) -> tuple[str, ...]:
+        """Return the names of closures that, lifted, open a way from a start to a place and back.
+
+        As few as are needed; none where no closure stands in the way, or lifting all of them would
+        not help.
+        """
+        return in_the_way(self, self._conditions, start, place, limits)
+
+    def find(self, wanted: NamedStretch) -> Lines:
+        """Return the lines of a stretch of a road by name; see ``named_stretch``."""
+        return named_stretch(self._book.graph, self._book.stretches, wanted)
+
+    def _barred(self, limits: VehicleLimits | None) -> Barred:
+        return self._book.barred(self._conditions, limits)
+
+    def _search(self, barred: Barred | None) -> GraphSearch:
+        """Return the search over the network without what is barred; None = the whole of it."""
+        key = "" if barred is None or barred.changes_nothing else barred.digest
+        if key not in self._searches:
+            graph = self._book.graph
+            if barred is not None:
+                graph = without(with_speeds(graph, barred.speed_km_h), barred.pieces)
+            kept = [one for one in self._searches if one]
+            for old in kept[: len(kept) - MOST_SEARCHES + 1]:
+                del self._searches[old]
+            self._searches[key] = GraphSearch(graph)
+        return self._searches[key]
 
     def _source(self) -> str:
         reason = self._info.why_not_osrm or "OSRM is not to be had on this machine"
         return f"Dijkstra over {self._info.source_file}, because {reason}"
-
-    def _ends(self, snaps: Snaps, *, reaching: bool) -> _Ends:
-        """Return the ways by the end of the stretch, then by its start.
-
-        A place is left by the end driving forward and reached from there driving backward.
-        """
-        graph, on = self._graph, snaps.stretch
-        share = np.column_stack([1 - snaps.along_share, snaps.along_share])
-        may = np.column_stack([graph.forward[on], graph.backward[on]])[:, :: -1 if reaching else 1]
-        may |= share * graph.length_m[on][:, None] < AT_JUNCTION_M  # whatever is one-way there
-        copies = self._layers.finish if reaching else self._layers.begin
-        nodes = np.column_stack([graph.end[on], graph.start[on]])
-        return _Ends(
-            node=np.where(graph.last_leg[on][:, None], copies[nodes], nodes),
-            drive_s=np.where(may, share * graph.drive_s[on][:, None], BEYOND_S),
-            length_m=share * graph.length_m[on][:, None],
-        )
-
-    def _best(self, snaps: Snaps) -> tuple[Floats, Floats]:
-        """Return the quickest of the ways between each two places, nan where there is none."""
-        leave, reach = self._ends(snaps, reaching=False), self._ends(snaps, reaching=True)
-        best_s, best_m = self._along_one_stretch(snaps)
-        time_s, length_m, row = self._between(leave, np.unique(reach.node))
-        column = np.searchsorted(np.unique(reach.node), reach.node)
-        for out in (0, 1):
-            for into in (0, 1):
-                at = np.ix_(row[:, out], column[:, into])
-                candidate_s = leave.drive_s[:, [out]] + time_s[at] + reach.drive_s[:, into]
-                candidate_m = leave.length_m[:, [out]] + length_m[at] + reach.length_m[:, into]
-                better = np.nan_to_num(candidate_s, nan=BEYOND_S) < best_s
-                best_s = np.where(better, candidate_s, best_s)
-                best_m = np.where(better, candidate_m, best_m)
-        return np.where(np.isfinite(best_s), best_s, np.nan), best_m
-
-    def _between(self, leave: _Ends, targets: Ints) -> tuple[Floats, Floats, Ints]:
-        """Search from every node by which a place is left; ``row`` finds a node's answers."""
-        sources, row = np.unique(leave.node, return_inverse=True)
-        weight = np.empty((len(sources), len(targets)))
-        for number, source in enumerate(sources):
-            weight[number] = self._search(source)[0][targets]
-        time_s, length_m = time_and_length(weight)
-        return time_s, length_m, row.reshape(leave.node.shape)
-
-    def _search(self, source: int) -> tuple[Floats, Ints]:
-        """Return the weight of the way to every node, and the node before each on it."""
-        layers = self._layers
-        reached, before = np.empty(layers.nodes), np.empty(layers.nodes, np.int64)
-        quickest(layers.first, layers.target, layers.weight, source, reached, before)
-        return reached, before
-
-    def _along_one_stretch(self, snaps: Snaps) -> tuple[Floats, Floats]:
-        """Return the way from place to place on the same stretch, infinite for all others."""
-        graph, on = self._graph, snaps.stretch
-        ahead = snaps.along_share - snaps.along_share[:, None]
-        may = np.where(ahead >= 0, graph.forward[on], graph.backward[on]) & (on == on[:, None])
-        share = np.abs(ahead)
-        return (
-            np.where(may, share * graph.drive_s[on], BEYOND_S),
-            np.where(may, share * graph.length_m[on], np.nan),
-        )
-
-    def _leg(self, snaps: Snaps, leg: int) -> list[LonLat]:
-        """Return the line of one leg, from place ``leg`` to the next; empty where no road leads."""
-        pair = Snaps(
-            snaps.stretch[leg : leg + 2],
-            snaps.along_share[leg : leg + 2],
-            snaps.snap_m[leg : leg + 2],
-            (),
-        )
-        (here, there), (from_share, to_share) = pair.stretch.tolist(), pair.along_share.tolist()
-        direct_s = float(self._along_one_stretch(pair)[0][0, 1])
-        leave, reach = self._ends(pair, reaching=False), self._ends(pair, reaching=True)
-        reached, before = zip(*(self._search(node) for node in leave.node[0]), strict=True)
-        time_s, _ = time_and_length(np.array(reached)[:, reach.node[1]])
-        total_s = leave.drive_s[0][:, None] + np.nan_to_num(time_s, nan=BEYOND_S) + reach.drive_s[1]
-        if direct_s <= total_s.min():
-            return self._nearest.piece(here, from_share, to_share) if direct_s < BEYOND_S else []
-        out, into = np.unravel_index(total_s.argmin(), total_s.shape)
-        nodes = [int(reach.node[1, into])]
-        while nodes[-1] != leave.node[0, out]:
-            nodes.append(int(before[out][nodes[-1]]))
-        line = self._nearest.piece(here, from_share, 1.0 if out == 0 else 0.0)
-        for stretch, reverse in self._layers.steps(nodes[::-1]):
-            shape = self._graph.shape[self._graph.first[stretch] : self._graph.first[stretch + 1]]
-            points = [LonLat(lon, lat) for lon, lat in shape.tolist()]
-            line += (points[::-1] if reverse else points)[1:]
-        return line + self._nearest.piece(there, 1.0 if into == 0 else 0.0, to_share)[1:]

@@ -18,7 +18,7 @@ from pyproj import Geod
 from registry.records.places import Box, LonLat
 from registry.records.roads import NetworkInfo
 from registry.roads.drivable import truck_rule
-from registry.roads.graph import JUNCTION_S, build_graph
+from registry.roads.graph import JUNCTION_S, build_roads
 from registry.roads.osm_file import read_ways
 from registry.roads.with_dijkstra import DijkstraRoads
 
@@ -68,7 +68,7 @@ def test_times_and_lengths_are_those_of_networkx(county):
         engine_version="",
         box=Box(-180, -90, 180, 90),
     )
-    engine = DijkstraRoads(build_graph(read_ways(COUNTY, truck_rule)), info)
+    engine = DijkstraRoads.over(*build_roads(read_ways(COUNTY, truck_rule)), info)
     ours = engine.travel_times([places[node] for node in chosen])
     for i, source in enumerate(chosen):
         length_s, path = networkx.single_source_dijkstra(theirs, source, weight="s")

@@ -16,6 +16,7 @@ from registry.records.places import LonLat
 if TYPE_CHECKING:
     from registry.records.roads import NetworkInfo
     from registry.roads.graph import Graph
+    from registry.roads.stretches import Stretches
 
 ROADS = Path(make_county.__file__).with_name("files") / "roads.osm.pbf"
 type Ways = list[tuple[tuple[int, ...], dict[str, str]]]
@@ -35,12 +36,17 @@ def ways() -> Ways:
 
 
 @pytest.fixture(scope="module")
-def county_graph() -> "Graph":
+def county() -> "tuple[Graph, Stretches]":
     from registry.roads.drivable import truck_rule
-    from registry.roads.graph import build_graph
+    from registry.roads.graph import build_roads
     from registry.roads.osm_file import read_ways
 
-    return build_graph(read_ways(ROADS, truck_rule))
+    return build_roads(read_ways(ROADS, truck_rule))
+
+
+@pytest.fixture(scope="module")
+def county_graph(county: "tuple[Graph, Stretches]") -> "Graph":
+    return county[0]
 
 
 def test_every_road_can_be_reached_from_every_other_and_back(ways: Ways) -> None:
@@ -80,7 +86,7 @@ def test_the_river_is_crossed_on_its_two_bridges_only(ways: Ways) -> None:
 
 
 def test_our_search_finds_the_ways_that_networkx_finds(
-    county_graph: "Graph", network: "NetworkInfo"
+    county: "tuple[Graph, Stretches]", county_graph: "Graph", network: "NetworkInfo"
 ) -> None:
     """networkx, shortest_path_length (Dijkstra), between junctions of the public roads."""
     from registry.roads.with_dijkstra import DijkstraRoads
@@ -94,7 +100,7 @@ def test_our_search_finds_the_ways_that_networkx_finds(
                 road.add_edge(one, other, s=cost)
     chosen = sorted(max(nx.strongly_connected_components(road), key=len))[::61]
     places = [LonLat(*county_graph.lon_lat_deg[one].tolist()) for one in chosen]
-    ours = DijkstraRoads(county_graph, network).travel_times(places).travel_s
+    ours = DijkstraRoads.over(*county, network).travel_times(places).travel_s
     theirs = np.array(
         [
             [reached[target] for target in chosen]
@@ -107,7 +113,7 @@ def test_our_search_finds_the_ways_that_networkx_finds(
 
 
 def test_every_site_is_reached_and_stands_near_its_road(
-    county_graph: "Graph", network: "NetworkInfo"
+    county: "tuple[Graph, Stretches]", network: "NetworkInfo"
 ) -> None:
     from registry.roads.with_dijkstra import DijkstraRoads
 
@@ -117,7 +123,7 @@ def test_every_site_is_reached_and_stands_near_its_road(
             for row in csv.DictReader(stream)
             if row["lon"]
         ]
-    matrix = DijkstraRoads(county_graph, network).travel_times(places)
+    matrix = DijkstraRoads.over(*county, network).travel_times(places)
     assert not np.isnan(matrix.travel_s).any()
     assert matrix.warnings == ()
     assert matrix.snap_m.max() < 100

@@ -2,10 +2,13 @@
 
 import numpy as np
 import pytest
+import shapely
 
 from registry.errors import RoadError
 from registry.plan.ports import Matrix
+from registry.records.closures import Closure
 from registry.records.places import LonLat
+from registry.records.roads import RoadConditions, VehicleLimits
 from registry.roads.cached import CachedRoads
 from tests.osm_town import BUILT_AT, street
 
@@ -18,8 +21,12 @@ class Counting:
         self.asked = 0
         self.closed = False
 
-    def travel_times(self, places):
+    def under(self, conditions):
+        return Counting(f"{self.key} {len(conditions.closures)}")
+
+    def travel_times(self, places, *, limits=None):
         self.asked += 1
+        self.limits = limits
         if len(places) > 50:
             raise RoadError("Too far.")
         n = len(places)
@@ -36,7 +43,8 @@ class Counting:
             closed=("Low Road",),
         )
 
-    def line(self, places):
+    def line(self, places, *, limits=None):
+        self.limits = limits
         return tuple(places)
 
     def close(self):
@@ -126,3 +134,21 @@ def test_closing_closes_the_engine_behind(tmp_path):
     with CachedRoads(engine, tmp_path) as roads:
         assert roads.line([street(0, 0)]) == (street(0, 0),)
     assert engine.closed
+
+
+def test_each_kind_of_truck_is_asked_for_once(tmp_path, places):
+    engine = Counting()
+    roads = CachedRoads(engine, tmp_path)
+    heavy, high = VehicleLimits(weight_lb=26_000.0), VehicleLimits(height_ft=11.0)
+    for limits in (None, heavy, high, heavy, None):
+        roads.travel_times(places, limits=limits)
+    assert engine.asked == 3
+    assert engine.limits == high
+
+
+def test_roads_under_other_conditions_are_asked_for_by_themselves(tmp_path, places):
+    roads = CachedRoads(Counting(), tmp_path)
+    mill = Closure(name="mill", shape=shapely.Point(0, 0).buffer(1), first_on=BUILT_AT.date())
+    roads.travel_times(places)
+    roads.under(RoadConditions(closures=(mill,))).travel_times(places)
+    assert len(list(tmp_path.glob("*.npz"))) == 2

@@ -11,7 +11,7 @@ from registry.errors import RoadError
 from registry.records.places import Box
 from registry.records.roads import NetworkInfo
 from registry.roads.drivable import truck_rule
-from registry.roads.graph import build_graph
+from registry.roads.graph import build_roads
 from registry.roads.layers import DM_UNIT, time_and_length, weight_of
 from registry.roads.osm_file import read_ways
 from registry.roads.with_dijkstra import DijkstraRoads
@@ -30,13 +30,18 @@ INFO = NetworkInfo(
 
 
 @pytest.fixture(scope="module")
-def graph(town_file):
-    return build_graph(read_ways(town_file, truck_rule))
+def town(town_file):
+    return build_roads(read_ways(town_file, truck_rule))
 
 
 @pytest.fixture(scope="module")
-def roads(graph):
-    return DijkstraRoads(graph, INFO)
+def graph(town):
+    return town[0]
+
+
+@pytest.fixture(scope="module")
+def roads(town):
+    return DijkstraRoads.over(*town, INFO)
 
 
 def by_networkx(graph):
