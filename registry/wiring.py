@@ -53,8 +53,9 @@ class Parts:
     def solver() -> "RouteSolver":
         """Return the engine that orders a day."""
         from registry.solvers.combined import CombinedSolver
+        from registry.solvers.linked import LinkedSolver
 
-        return CombinedSolver()
+        return LinkedSolver(CombinedSolver())
 
 
 def assemble(

@@ -396,6 +396,7 @@ def random_full_day(seed: int) -> DayProblem:
             septage_gal=float(chance.integers(500, 900)) if chance.random() < 0.5 else 0.0,
             usual=int(chance.integers(2)) if chance.random() < 0.5 else None,
             move_price_s=int(chance.integers(0, 3000)),
+            prices_s=tuple(chance.integers(0, 900, 2).tolist()),
             ruled_out=frozenset({int(chance.integers(2))})
             if chance.random() < 0.2
             else frozenset(),

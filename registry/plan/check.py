@@ -138,6 +138,7 @@ def totals_of(
             for visit in visits
             if visit.usual is not None and visit.usual != number
         )
+        other_s += sum(visit.prices_s[number] for visit in visits if visit.prices_s)
         if who.overtime_s > 0:
             over_s = max(0, best_run(problem, number, calls, windows).back_s - who.shift_to_s)
             other_s += over_s * who.overtime_percent // 100

@@ -108,7 +108,7 @@ class DayVisit:
     a route. ``held_by``: index of the only technician who may make it; ``ruled_out``: of those who
     may not. ``demand`` counts against a technician's ``capacity``, ``septage_gal`` against the
     ``room_gal``. ``place`` may be ``ANYWHERE``. Another technician than ``usual`` costs
-    ``move_price_s``.
+    ``move_price_s``; ``prices_s`` holds what each technician costs besides (empty: nothing).
     """
 
     id: str
@@ -127,11 +127,13 @@ class DayVisit:
     ruled_out: frozenset[int] = frozenset()
     usual: int | None = None
     move_price_s: int = 0
+    prices_s: tuple[int, ...] = ()
     days_overdue: int = 0
 
     def extra_s(self, technician: int) -> int:
-        """Return the price of a technician other than the usual one, in seconds."""
-        return self.move_price_s if self.usual not in (None, technician) else 0
+        """Return what a technician costs for this visit besides the driving, in seconds."""
+        moved_s = self.move_price_s if self.usual not in (None, technician) else 0
+        return moved_s + (self.prices_s[technician] if self.prices_s else 0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

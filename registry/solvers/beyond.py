@@ -14,7 +14,7 @@ def beyond_plain(problem: DayProblem) -> tuple[str, ...]:
         "septage": any(who.room_gal is not None for who in crew),
         "a tank that is not full": any(who.water_used_gal for who in crew),
         "trucks with roads of their own": any(who.table for who in crew),
-        "a price for moving a visit": any(visit.move_price_s for visit in visits),
+        "a price for moving a visit": any(visit.move_price_s or visit.prices_s for visit in visits),
         "linked visits": bool(problem.links),
         "visits made anywhere": any(visit.place == ANYWHERE for visit in visits),
     }
