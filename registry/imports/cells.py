@@ -27,10 +27,19 @@ def trimmed(cells: list[str], *, keep_words: bool = False) -> list[str]:
 
     ``keep_words`` leaves words such as "none" as they are, as a name may be one.
     """
-    plain = [one.strip() for one in cells]
+    plain = [unguarded(one.strip()) for one in cells]
     if keep_words:
         return plain
     return ["" if one.lower() in EMPTY_WORDS else one for one in plain]
+
+
+def unguarded(cell: str) -> str:
+    """Return a cell without the apostrophe that spreadsheets, and our own files, set before a sign.
+
+    ``'+1 555 0100`` is the text ``+1 555 0100``. It stays before what would be a formula.
+    """
+    guarded = cell.startswith(("'+", "'-")) and not _FORMULA.match(cell, 1)
+    return cell[1:] if guarded else cell
 
 
 def faults_in_text(cells: list[str]) -> dict[int, Fault]:

@@ -1,4 +1,4 @@
-"""Rows of a file as sites with one system each, and those that are to be mended first."""
+"""Rows of a file as sites with their systems, and those that are to be mended first."""
 
 from collections import Counter
 from collections.abc import Sequence
@@ -21,14 +21,17 @@ SHOWN = 12
 class SiteRows:
     """The good rows of one sheet, column by column, named as the store names them.
 
-    ``jurisdictions`` holds a name for each row where the file names them. ``rejected`` holds, for
-    the others, what the rejects file needs: row index → key.
+    ``further_keys`` and ``further_systems`` hold the rows that are further systems of sites which
+    other rows describe. ``jurisdictions`` holds a name for each site where the file names them.
+    ``rejected`` holds, for the others, what the rejects file needs: row index → key.
     """
 
     rows: Rows
     keys: list[str]
     site: dict[str, list[Any]]
     system: dict[str, list[Any]]
+    further_keys: list[str]
+    further_systems: dict[str, list[Any]]
     jurisdictions: list[str] | None
     rejected: dict[int, str]
 
@@ -38,7 +41,8 @@ class SiteReader:
     """Reads sheet after sheet of a file of sites.
 
     ``has_jurisdiction`` tells whether rows that name no jurisdiction have one all the same.
-    ``to_be_located`` counts rows without a position that are kept.
+    ``to_be_located`` counts sites without a position that are kept, ``further`` the rows that are
+    further systems of a site.
     """
 
     file_name: str
@@ -46,9 +50,11 @@ class SiteReader:
     positions: Positions
     has_jurisdiction: bool = True
     to_be_located: int = 0
+    further: int = 0
     _reader: RowReader = field(init=False)
     _keys: RowKeys = field(init=False)
     _repairs: Counter[str] = field(init=False, default_factory=Counter)
+    _sites: dict[str, tuple[int, int]] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         """Prepare what is remembered over all sheets."""
@@ -64,12 +70,13 @@ class SiteReader:
     def read(self, sheet: Sheet) -> SiteRows:
         """Return the rows of a sheet as sites."""
         rows = self._reader.read(sheet)
-        keys = self._keys.of(rows)
+        keys = self._keys.of(rows, [key or "" for key in rows.values.get("system_key", ())])
         lon, lat = self.positions.place(rows)
         self._require_place(rows, lon)
         self._require_jurisdiction(rows)
         self._repairs.update(sheet.repairs.values())
-        good = rows.good()
+        further = self._further(rows, keys, lon, lat)
+        good = [i for i in rows.good() if i not in further]
         self.to_be_located += sum(lon[i] is None for i in good)
         columns = {name: rows.values[name] for name in SITE_COLUMNS if name in rows.values}
         system = {one.name: rows.values[one.name] for one in SYSTEM if one.name in rows.values}
@@ -85,9 +92,20 @@ class SiteReader:
             site={"lon": _of(lon, good), "lat": _of(lat, good)}
             | {name: _of(values, good) for name, values in columns.items()},
             system={name: _of(values, good) for name, values in system.items()},
+            further_keys=_of(keys, further),
+            further_systems={name: _of(values, further) for name, values in system.items()},
             jurisdictions=None if names is None else _of(names, good),
             rejected={i: keys[i] for i in rows.faults},
         )
+
+    def notes(self) -> list[str]:
+        """Return how rows were read together."""
+        if not self.further:
+            return []
+        return [
+            f"{self.further:,} rows name a further system of a site that another row describes: "
+            "the key is the same, the system's own is not."
+        ]
 
     def warnings(self) -> list[str]:
         """Return what a person should know of the rows that were taken."""
@@ -111,6 +129,45 @@ class SiteReader:
             said.append(f"{self.to_be_located:,} sites have no position and are to be located.")
         said += [f"In {n:,} records {repair}." for repair, n in self._repairs.items()]
         return said
+
+    def _further(
+        self,
+        rows: Rows,
+        keys: list[str],
+        lon: Sequence[float | None],
+        lat: Sequence[float | None],
+    ) -> list[int]:
+        """Return the good rows that are further systems of a site that another row describes.
+
+        What such a row says of the site must be the same; otherwise one of the two is wrong, and a
+        person has to say which. Only a digest of each site is remembered.
+        """
+        if "system_key" not in rows.values:
+            return []
+        cells = [
+            rows.sheet.columns[column]
+            for name, column in self.map.columns.items()
+            if name in {*SITE_COLUMNS, "jurisdiction"}
+        ]
+        found = []
+        for i in rows.good():
+            number = rows.sheet.numbers[i]
+            told = hash((lon[i], lat[i], *(column[i].strip() for column in cells)))
+            first, before = self._sites.setdefault(keys[i], (number, told))
+            if first == number:
+                continue
+            if told != before:
+                wrong = (
+                    f"it names a further system of the site in row {first}, but not the same site"
+                )
+                fault = Fault(
+                    wrong, "Write the same of the site in both rows, or give it another key"
+                )
+                rows.fault(i, ", ".join(self.map.key), fault)
+            else:
+                found.append(i)
+        self.further += len(found)
+        return found
 
     def _require_jurisdiction(self, rows: Rows) -> None:
         """Reject rows that name no jurisdiction where none holds for the whole file."""

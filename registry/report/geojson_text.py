@@ -11,13 +11,20 @@ DECIMALS = 7
 
 
 def feature_collection(
-    rows: Iterable[tuple[LonLat | None, Mapping[str, Any]]], credit: str = ""
+    rows: Iterable[tuple[LonLat | None, Mapping[str, Any]]],
+    credit: str = "",
+    decimals: int | None = DECIMALS,
 ) -> str:
-    """Return a FeatureCollection of points; a row without a place has a null geometry."""
-    return "".join(_pieces(rows, credit))
+    """Return a FeatureCollection of points; a row without a place has a null geometry.
+
+    ``decimals`` None keeps every digit, for a file that comes in again.
+    """
+    return "".join(_pieces(rows, credit, decimals))
 
 
-def _pieces(rows: Iterable[tuple[LonLat | None, Mapping[str, Any]]], credit: str) -> Iterator[str]:
+def _pieces(
+    rows: Iterable[tuple[LonLat | None, Mapping[str, Any]]], credit: str, decimals: int | None
+) -> Iterator[str]:
     yield '{"type": "FeatureCollection",'
     if credit:
         yield f' "credit": {json.dumps(credit, ensure_ascii=False)},'
@@ -26,7 +33,7 @@ def _pieces(rows: Iterable[tuple[LonLat | None, Mapping[str, Any]]], credit: str
     for place, properties in rows:
         feature = {
             "type": "Feature",
-            "geometry": None if place is None else point(place),
+            "geometry": None if place is None else point(place, decimals),
             "properties": properties,
         }
         yield mark + json.dumps(feature, ensure_ascii=False, default=str)
@@ -34,9 +41,9 @@ def _pieces(rows: Iterable[tuple[LonLat | None, Mapping[str, Any]]], credit: str
     yield "\n]}\n"
 
 
-def point(place: LonLat) -> dict[str, Any]:
+def point(place: LonLat, decimals: int | None = DECIMALS) -> dict[str, Any]:
     """Return a GeoJSON Point."""
-    return {
-        "type": "Point",
-        "coordinates": [round(place.lon, DECIMALS), round(place.lat, DECIMALS)],
-    }
+    kept = (place.lon, place.lat)
+    if decimals is not None:
+        kept = (round(place.lon, decimals), round(place.lat, decimals))
+    return {"type": "Point", "coordinates": list(kept)}

@@ -72,7 +72,7 @@ def import_sites(session: Session, request: ImportRequest) -> ImportOutcome:
                 tally.read += len(sheet) + len(sheet.broken)
                 request.progress(tally.read, source.rows)
             owners.note_new()
-            tally.notes[:0] = [*source.notes, *positions.notes]
+            tally.notes[:0] = [*source.notes, *positions.notes, *reader.notes()]
             tally.warnings += reader.warnings()
             tally.touched = load.touched
             return finished(session, "sites", request, tally, rejects)
@@ -81,8 +81,15 @@ def import_sites(session: Session, request: ImportRequest) -> ImportOutcome:
 def _put(
     load: SiteLoad, owners: Jurisdictions, taken: SiteRows, tally: Tally, request: ImportRequest
 ) -> None:
-    if not taken.keys:
-        return
+    if taken.keys:
+        _put_sites(load, owners, taken, tally, request)
+    if taken.further_keys:
+        tally.count(load.put_further(taken.further_keys, taken.further_systems))
+
+
+def _put_sites(
+    load: SiteLoad, owners: Jurisdictions, taken: SiteRows, tally: Tally, request: ImportRequest
+) -> None:
     site = dict(taken.site)
     if taken.jurisdictions is not None:
         site["jurisdiction_id"] = [owners.id_of(name) for name in taken.jurisdictions]

@@ -10,6 +10,7 @@ from registry.records.changes import Viewer
 from registry.records.due_rows import DueFilter, DueMark
 from registry.records.places import LonLat, Site
 from registry.records.systems import System
+from registry.report.geojson_text import DECIMALS, feature_collection
 from registry.services.hand_out_day import ENDINGS, FileOut
 from registry.store import Session, inventory, overdue, places, rules, sites, systems
 from registry.store.scope import scope_of
@@ -61,7 +62,7 @@ def take_out_sites(session: Session, viewer: Viewer, ending: str) -> FileOut:
         for site in kept
         for system in of_site.get(site.id, NO_SYSTEM)
     ]
-    return _file("sites", ending, columns, rows, "")
+    return _file("sites", ending, columns, rows, "", decimals=None)
 
 
 def take_out_overdue(
@@ -102,19 +103,21 @@ def take_out_overdue(
 
 
 def _file(
-    name: str, ending: str, columns: Sequence[str], rows: list[dict[str, Any]], credit: str
+    name: str,
+    ending: str,
+    columns: Sequence[str],
+    rows: list[dict[str, Any]],
+    credit: str,
+    decimals: int | None = DECIMALS,
 ) -> FileOut:
     if ending == "csv":
         from registry.report.csv_text import csv_text
 
         return FileOut(f"{name}.csv", ENDINGS["csv"], csv_text(columns, rows).encode())
     if ending == "geojson":
-        from registry.report.geojson_text import feature_collection
-
         placed = [(_place(row), _without_place(row)) for row in rows]
-        return FileOut(
-            f"{name}.geojson", ENDINGS["geojson"], feature_collection(placed, credit).encode()
-        )
+        text = feature_collection(placed, credit, decimals)
+        return FileOut(f"{name}.geojson", ENDINGS["geojson"], text.encode())
     if ending == "gpkg":
         from registry.exports.geopackage import geopackage
 

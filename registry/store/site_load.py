@@ -1,4 +1,4 @@
-"""Bringing many sites with one system each into the registry, and noting what that changed."""
+"""Bringing many sites with their systems into the registry, and noting what that changed."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -73,6 +73,16 @@ class SiteLoad:
             self._compare(keys, site, system, known, done)
         return done
 
+    def put_further(self, keys: Sequence[str], system: Columns) -> list[Done]:
+        """Add or bring up to date further systems of sites that are kept; return what was done.
+
+        A key may repeat, with another system each time.
+        """
+        done = [Done.UNCHANGED] * len(keys)
+        for i in self._compare(keys, {}, system, self._known_sites(keys, ()), done):
+            done[i] = Done.ADDED
+        return done
+
     def _known_sites(
         self, keys: Sequence[str], fields: tuple[str, ...]
     ) -> dict[str, tuple[int, dict[str, Any]]]:
@@ -127,7 +137,8 @@ class SiteLoad:
         system: Columns,
         known: dict[str, tuple[int, dict[str, Any]]],
         done: list[Done],
-    ) -> None:
+    ) -> list[int]:
+        """Note in ``done`` what differs, and write it; return the rows whose system is new."""
         site_ids = {i: known[key][0] for i, key in enumerate(keys) if key in known}
         systems = self._known_systems(list(site_ids.values()), tuple(system))
         system_key = system.get("key")
@@ -164,6 +175,7 @@ class SiteLoad:
             history += [self.by.change("system", "", "system", "", "added", one) for one in owners]
         note_changes(self.session, history)
         self.touched += [one for i, one in site_ids.items() if done[i] is Done.CHANGED]
+        return without
 
     def _known_systems(
         self, site_ids: list[int], fields: tuple[str, ...]

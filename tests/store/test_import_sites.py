@@ -49,6 +49,49 @@ def test_the_same_file_twice_changes_nothing(store: Store, tmp_path: Path) -> No
     assert table_counts(store) == before
 
 
+SEVERAL = (
+    "key,lon,lat,address,system_key,kind\n"
+    "A-1,-140.5,44.5,1 Lane,,mound\n"
+    "A-1,-140.5,44.5,1 Lane,B,gravity\n"
+    "A-2,-140.4,44.4,2 Lane,A,gravity\n"
+    "A-1,-140.5,44.5,1 Lane,C,holding tank\n"
+)
+
+
+def test_rows_of_one_key_that_name_other_systems_are_one_site(store: Store, tmp_path: Path) -> None:
+    outcome = bring(store, files.csv(tmp_path, SEVERAL))
+    assert counts(outcome) == (4, 4, 0, 0, 0)
+    assert "2 rows name a further system of a site" in " ".join(outcome.counts.notes)
+    assert set(kept(store)) == {"A-1", "A-2"}
+    assert set(systems(store)) == {"A-1", "A-1/B", "A-2/A", "A-1/C"}
+    other = SEVERAL.replace("B,gravity", "B,mound")
+    assert counts(bring(store, files.csv(tmp_path, other, "new.csv"))) == (4, 0, 1, 3, 0)
+    assert systems(store)["A-1/B"].kind is SystemKind.MOUND
+
+
+def test_a_further_system_that_says_something_else_of_the_site_is_to_be_mended(
+    store: Store, tmp_path: Path
+) -> None:
+    other = SEVERAL.replace("1 Lane,C", "9 Lane,C")
+    outcome = bring(store, files.csv(tmp_path, other))
+    assert counts(outcome) == (4, 3, 0, 0, 1)
+    (complaint,) = outcome.complaints
+    assert "a further system of the site in row 2" in complaint.wrong
+    assert kept(store)["A-1"].address == "1 Lane"
+    rejects = Path(outcome.counts.rejects_file or "")
+    rejects.write_text(rejects.read_text("utf-8").replace("9 Lane", "1 Lane"), "utf-8")
+    bring(store, rejects)
+    assert set(systems(store)) == {"A-1", "A-1/B", "A-2/A", "A-1/C"}
+
+
+def test_a_further_system_is_kept_where_the_row_before_it_is_rejected(
+    store: Store, tmp_path: Path
+) -> None:
+    broken = SEVERAL.replace("1 Lane,,mound", "=1+1,,mound")
+    assert counts(bring(store, files.csv(tmp_path, broken))) == (4, 3, 0, 0, 1)
+    assert set(systems(store)) == {"A-1/B", "A-2/A", "A-1/C"}
+
+
 def test_a_changed_row_changes_one_site_and_its_history_says_so(
     store: Store, tmp_path: Path
 ) -> None:

@@ -3,13 +3,16 @@
 import csv
 import io
 import json
+from pathlib import Path
 
 import pytest
 
 from registry.records.changes import Role, Viewer
 from registry.services.take_out import take_out_sites
-from registry.store import Session
+from registry.store import Session, Store
+from tests.store.importing import bring, counts, systems, table_counts
 from tests.store.rows import firm, jurisdiction, site
+from tests.unit.imports import files
 
 PRIVATE = {"gate_code": "4711", "owner_phone": "555-0100", "private_note": "key under the pot"}
 
@@ -36,6 +39,33 @@ def test_a_site_without_a_position_has_a_null_geometry(session: Session) -> None
     (feature,) = json.loads(body)["features"]
     assert feature["geometry"] is None
     assert feature["properties"]["key"] == "A-1"
+
+
+SITES = (
+    "key,lon,lat,address,hazards,owner_phone,water_available_gal,season_from,season_to,active,"
+    "system_key,kind,bedrooms,installed_on\n"
+    "A-1,-140.5,44.5,1 Lane,dog: loose; bees,+1 555 0100,30,05-01,10-15,yes,A,mound,3,2001-05-06\n"
+    "A-1,-140.5,44.5,1 Lane,dog: loose; bees,+1 555 0100,30,05-01,10-15,yes,B,an old pit,,\n"
+    'A-2,,,"2 Lane, “North”",,- call first,,,,no,,gravity,,\n'
+    "A-2,-140.123456789,44.4,2 Lane,,,,,,yes,,gravity,,\n"
+)
+
+
+@pytest.mark.parametrize("ending", ["csv", "geojson", "gpkg"])
+def test_a_file_that_was_taken_out_changes_nothing_when_it_comes_in_again(
+    store: Store, tmp_path: Path, ending: str
+) -> None:
+    first = bring(store, files.csv(tmp_path, SITES))
+    assert counts(first) == (4, 4, 0, 0, 0)
+    assert set(systems(store)) == {"A-1/A", "A-1/B", "A-2", "A-2 (2)"}
+    before = table_counts(store)
+    with store.reading() as session:
+        office = Viewer(name="office", role=Role.ADMINISTRATOR, firm_id=1)
+        out = take_out_sites(session, office, ending)
+    path = tmp_path / out.name
+    path.write_bytes(out.body)
+    assert counts(bring(store, path)) == (4, 0, 0, 4, 0)
+    assert table_counts(store) == before
 
 
 @pytest.mark.parametrize("ending", ["csv", "geojson", "gpkg"])

@@ -127,6 +127,19 @@ def test_rows_that_repeat_a_key_are_told_apart_by_order() -> None:
     assert "3 keys stand in more than one row: K (rows 2, 3, 5)" in keys.warnings()[0]
 
 
+def test_rows_that_name_other_systems_keep_their_key() -> None:
+    keys = RowKeys(("key",))
+    found = rows(*[("", "")] * 6, key=["K", "K", "K", "L", "L", "L"])
+    assert keys.of(found, ["A", "B", "B", "", "2", ""]) == ["K", "K", "K (2)", "L", "L", "L (2)"]
+    assert "2 keys stand in more than one row: K (rows 2, 4), L" in keys.warnings()[0]
+
+
+def test_mended_rows_of_one_key_may_name_other_systems() -> None:
+    found = rows(*[("", "")] * 3, key=["K"] * 3, **{KEY: ["K"] * 3})
+    assert RowKeys(("key",)).of(found, ["A", "B", "B"]) == ["K", "K", "K"]
+    assert list(found.faults) == [2]
+
+
 def test_several_columns_make_one_key_and_an_empty_one_is_told() -> None:
     found = rows(("", ""), ("", ""), permit=["P", "P"], unit=["1", ""])
     assert RowKeys(("permit", "unit")).of(found) == ["P / 1", ""]
