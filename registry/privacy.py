@@ -32,6 +32,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "see the day": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
     "order the day": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "hold a visit": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
+    "close a road": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "read a gate sheet": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
     "read a site file": frozenset(Role),
     "see the due list": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from registry.config import Settings, settings
 
 if TYPE_CHECKING:
-    from registry.plan.ports import RoadEngine, RouteSolver
+    from registry.plan.ports import RoadEngine, RoadNames, RouteSolver
     from registry.store import Store
 
 
@@ -41,6 +41,17 @@ class Parts:
     @contextmanager
     def roads(self) -> Iterator["RoadEngine"]:
         """Yield the road engine of the newest network, closed at the end."""
+        from registry.roads.choose import road_engine
+
+        engine = road_engine(self.folder / "roads")
+        try:
+            yield engine
+        finally:
+            engine.close()
+
+    @contextmanager
+    def road_names(self) -> Iterator["RoadNames"]:
+        """Yield what finds roads of the newest network by their names, closed at the end."""
         from registry.roads.choose import road_engine
 
         engine = road_engine(self.folder / "roads")

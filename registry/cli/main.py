@@ -16,6 +16,7 @@ COMMANDS = {
     "flag": ("registry.cli.flag", "Work out flood flags and freeboard for every site."),
     "due": ("registry.cli.due", "List what is due, oldest first, and why."),
     "plan": ("registry.cli.plan", "Order one day's visits for all technicians."),
+    "closure": ("registry.cli.closure", "Close roads, list what is closed, open them again."),
     "export": ("registry.cli.export", "Write sites, overdue systems or a day to a file."),
     "user": ("registry.cli.user", "Add, list and block sign-ins."),
     "bench": ("registry.cli.bench", "Time the solver, the roads and the store."),

@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -27,6 +28,12 @@ DEFAULT_S = 10.0
 @click.option(
     "--within", type=click.IntRange(0), default=None, help="Days ahead that count as due."
 )
+@click.option(
+    "--closed",
+    type=click.Path(path_type=Path),
+    default=None,
+    help="GeoJSON of roads closed for this plan only.",
+)
 @click.option("--firm", default=None, help="Whose day. [default: the only firm]")
 @click.option("--firm-id", type=int, default=None, hidden=True)
 @click.option("--job", type=int, default=None, hidden=True)
@@ -39,6 +46,7 @@ def command(
     rounds: int | None,
     seed: int,
     within: int | None,
+    closed: Path | None,
     firm: str | None,
     firm_id: int | None,
     job: int | None,
@@ -55,7 +63,7 @@ def command(
     parts = assemble(store, fixed_today=today.date() if today else None)
     search = _search(seconds, rounds, seed)
     try:
-        day = _planned(parts, date, search, within, firm, firm_id, job)
+        day = _planned(parts, date, search, within, closed, firm, firm_id, job)
     except RegistryError as wrong:
         _end(parts, job, ok=False, text=str(wrong))
         raise
@@ -88,14 +96,18 @@ def _planned(
     date: datetime,
     search: "Search",
     within: int | None,
+    closed: Path | None,
     firm: str | None,
     firm_id: int | None,
     job: int | None,
 ) -> "Day":
+    from registry.services.new_closure import ClosureWords, closures_from_file
     from registry.services.new_viewer import firm_named
     from registry.services.plan_day import DayOrder, plan_day
     from registry.services.recompute_due import start_new_day
 
+    words = ClosureWords(first_on=date.date())
+    closures = closures_from_file(closed, words) if closed else []
     with parts.store.session() as session:
         start_new_day(session, parts.today())
     if firm_id is None:
@@ -113,6 +125,7 @@ def _planned(
                 made_by="command line",
                 now=parts.now(),
                 horizon_days=within,
+                closures=tuple(closures),
             ),
             _teller(parts, job),
         )

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -12,6 +12,9 @@ from registry.plan.problem import DayProblem, Solution
 from registry.records.day import RoadsUsed
 from registry.records.places import LonLat
 from registry.records.roads import NamedStretch, RoadConditions, VehicleLimits
+
+if TYPE_CHECKING:
+    from shapely import MultiLineString
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -93,7 +96,7 @@ class RoadEngine(Protocol):
 class RoadNames(Protocol):
     """Whatever knows the roads by their names."""
 
-    def find(self, wanted: NamedStretch) -> object:
+    def find(self, wanted: NamedStretch) -> "MultiLineString":
         """Return the lines of a road, or of a piece of it, as a shapely multilinestring.
 
         Raises

@@ -1,13 +1,21 @@
 """Closed roads: where, from when to when, by whom and why; and which of them stand on a day."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
-from registry.units import MIN_PER_DAY
+from registry.errors import RangeError
+from registry.units import MIN_PER_DAY, MIN_PER_H
+
+if TYPE_CHECKING:
+    from shapely import Geometry
 
 type Hours = tuple[int, int]
 """From and to, in local minutes after midnight."""
+
+HOURS = re.compile(r"(\d{1,2}):(\d{2}) ?- ?(\d{1,2}):(\d{2})")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,7 +32,7 @@ class Closure:
     id: int = 0
     firm_id: int = 0
     name: str
-    shape: object
+    shape: "Geometry"
     road: str = ""
     first_on: date
     last_on: date | None = None
@@ -51,6 +59,46 @@ class Closure:
         return any(
             a < shift_to and shift_from < b for a, b in spans for shift_from, shift_to in shifts
         )
+
+    def when(self) -> str:
+        """Return in words when the road is closed."""
+        if self.last_on is None:
+            days = f"from {self.first_on} until further notice"
+        elif self.last_on == self.first_on:
+            days = f"on {self.first_on}"
+        else:
+            days = f"from {self.first_on} to {self.last_on}"
+        return f"{days}, {hours_said(self.hours)}" if self.hours else days
+
+
+def hours_in(text: str) -> Hours:
+    """Return the hours that a text like ``08:00-12:00`` names.
+
+    Raises
+    ------
+    RangeError
+        If it names none.
+    """
+    found = HOURS.fullmatch(text.strip().replace("–", "-"))
+    hours = [int(part) for part in found.groups()] if found else []
+    spans = [(hours[i], hours[i + 1]) for i in (0, 2)] if hours else []
+    moments = [hour * MIN_PER_H + minute for hour, minute in spans if minute < MIN_PER_H]
+    if len(moments) < len(spans) or not spans or max(moments) > MIN_PER_DAY:
+        raise RangeError(f"“{text[:20]}” names no hours. Write them as 08:00-12:00.")
+    begins, ends = moments
+    if begins == ends:
+        raise RangeError(f"{text[:20]} begins when it ends. Leave the hours out to close all day.")
+    return begins, ends
+
+
+def hours_said(hours: Hours) -> str:
+    """Return hours as people read them."""
+    begins, ends = hours
+    return f"{_clock(begins)}–{_clock(ends)}"
+
+
+def _clock(minute: int) -> str:
+    return f"{minute // MIN_PER_H:02d}:{minute % MIN_PER_H:02d}"
 
 
 def in_force(

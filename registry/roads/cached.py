@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Protocol
 
 import numpy as np
+from shapely import MultiLineString
 
 from registry.plan.ports import Matrix, RoadEngine, RoadNames
 from registry.records.places import LonLat
@@ -95,7 +96,7 @@ class CachedRoads:
         """Return the names of closures that, lifted, open a way from a start to a place."""
         return self._engine.in_the_way(start, place, limits=limits)
 
-    def find(self, wanted: NamedStretch) -> object:
+    def find(self, wanted: NamedStretch) -> MultiLineString:
         """Return the lines of a stretch of a road by name."""
         return self._engine.find(wanted)
 

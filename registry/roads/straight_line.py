@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 from pyproj import Geod
+from shapely import MultiLineString
 
 from registry.errors import RoadError
 from registry.plan.ports import Matrix
@@ -88,7 +89,7 @@ class StraightLine:
         """Return nothing: no road, no closure."""
         return ()
 
-    def find(self, wanted: NamedStretch) -> object:
+    def find(self, wanted: NamedStretch) -> MultiLineString:
         """Refuse: without a network no road has a name.
 
         Raises

@@ -1,22 +1,27 @@
 """Ordering one date's visits: what is due, over which roads, by whom, checked and kept."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 from registry.errors import PlanError, RoadError
 from registry.plan.check import check
 from registry.plan.check_day import check_day
 from registry.plan.day import day_records, planned_day
-from registry.plan.from_records import day_places, day_problem
+from registry.plan.from_records import day_places, day_problem, is_on_duty
 from registry.plan.ports import ProgressLine, RoadEngine, RouteSolver
 from registry.plan.words import WhyWord
+from registry.records.closures import Closure
 from registry.records.crew import FillPoint, Technician
 from registry.records.day import Day, Waiting
 from registry.records.places import LonLat
+from registry.records.roads import RoadConditions
 from registry.records.visits import DueVisit
+from registry.services.closures import closures_of_day
+from registry.services.cut_off import closures_named
 from registry.services.due_visits import due_visits
-from registry.store import Session, Store, crew, days, names, places
+from registry.store import Session, Store, closures, crew, days, names, places
+from registry.store.road_speeds import road_speeds
 
 MOST_VISITS = 600
 """Visits offered to the solver at most: far more than a firm makes a day, and a table of travel
@@ -34,7 +39,11 @@ class Search:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayInput:
-    """What a date is planned from."""
+    """What a date is planned from.
+
+    ``conditions`` are the closed roads to drive around and the firm's own speeds; ``notes`` are
+    sentences about them for the plan.
+    """
 
     firm_id: int
     on_date: date
@@ -43,11 +52,16 @@ class DayInput:
     visits: tuple[DueVisit, ...]
     crew: tuple[Technician, ...]
     fills: tuple[FillPoint, ...]
+    conditions: RoadConditions = field(default_factory=RoadConditions)
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayOrder:
-    """Which date is to be ordered, for whom, with what effort; ``horizon_days`` None = by rule."""
+    """Which date is to be ordered, for whom, with what effort; ``horizon_days`` None = by rule.
+
+    ``closures`` are closed for this plan, beside those that the firm keeps.
+    """
 
     firm_id: int
     on_date: date
@@ -55,6 +69,7 @@ class DayOrder:
     made_by: str
     now: datetime
     horizon_days: int | None = None
+    closures: tuple[Closure, ...] = ()
 
 
 def plan_day(
@@ -77,6 +92,8 @@ def plan_day(
     """
     with store.reading() as session:
         known = day_input(session, wanted.firm_id, wanted.on_date, wanted.horizon_days)
+    closed = (*known.conditions.closures, *wanted.closures)
+    known = replace(known, conditions=replace(known.conditions, closures=closed))
     day = order(known, roads, solver, wanted.search, progress)
     with store.session() as session:
         return days.save_day(session, day, made_by=wanted.made_by, now=wanted.now)
@@ -86,14 +103,20 @@ def day_input(
     session: Session, firm_id: int, on_date: date, horizon_days: int | None = None
 ) -> DayInput:
     """Return what a date is planned from; ``horizon_days`` None = as each rule says."""
+    people = tuple(crew.technicians(session, firm_id))
+    closed = closures_of_day(closures.closures(session, firm_id), people, on_date)
     return DayInput(
         firm_id=firm_id,
         on_date=on_date,
         zone=names.zone_of_firm(session, firm_id),
         yard=places.firm(session, firm_id).yard,
         visits=tuple(due_visits(session, firm_id, on_date, horizon_days, MOST_VISITS)),
-        crew=tuple(crew.technicians(session, firm_id)),
+        crew=people,
         fills=tuple(crew.fill_points(session, firm_id)),
+        conditions=RoadConditions(
+            closures=closed.in_force, speeds_mph=road_speeds(session, firm_id)
+        ),
+        notes=closed.notes,
     )
 
 
@@ -105,6 +128,7 @@ def order(
     progress: ProgressLine | None = None,
 ) -> Day:
     """Return the routes of a date, recomputed by the independent check before they are told."""
+    roads = roads.under(known.conditions)
     known, too_far = _within_reach(known, roads)
     at = _places(known)
     matrix = roads.travel_times(at)
@@ -144,8 +168,16 @@ def order(
         line_of=roads.line,
     )
     check_day(day, known.visits, known.crew)
-    waiting = (*day.waiting, *(_far_from_roads(one) for one in too_far))
-    return replace(day, waiting=waiting, notes=(*day.notes, *_left_unasked(known, too_far)))
+    reached = closures_named(day.waiting, roads, _starts(known))
+    waiting = (*reached, *(_far_from_roads(one) for one in too_far))
+    notes = (*day.notes, *known.notes, *_left_unasked(known, too_far))
+    return replace(day, waiting=waiting, notes=notes)
+
+
+def _starts(known: DayInput) -> tuple[LonLat, ...]:
+    """Return where the technicians on duty start, each place once."""
+    starts = (who.home or known.yard for who in known.crew if is_on_duty(who, known.on_date))
+    return tuple(dict.fromkeys(start for start in starts if start is not None))
 
 
 def _left_unasked(known: DayInput, too_far: Sequence[DueVisit]) -> tuple[str, ...]:

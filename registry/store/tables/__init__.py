@@ -9,7 +9,15 @@ from registry.store.tables.crew import (
     TechnicianRow,
     TruckRow,
 )
-from registry.store.tables.days import DayRow, HoldRow, JobRow, RouteRow
+from registry.store.tables.days import (
+    DayRow,
+    ErrandRow,
+    HoldRow,
+    JobRow,
+    RouteRow,
+    RuleOutRow,
+    VisitLinkRow,
+)
 from registry.store.tables.flood import BfeLineRow, DatumGridRow, FloodAreaRow, FloodFactRow
 from registry.store.tables.people import (
     ChangeRow,
@@ -27,6 +35,7 @@ from registry.store.tables.places import (
     SiteRow,
     WindowExceptionRow,
 )
+from registry.store.tables.roads import RoadClosureRow, RoadSpeedRow
 from registry.store.tables.systems import ComponentRow, PermitConditionRow, SystemRow
 from registry.store.tables.visits import ReadingRow, VisitRow, VisitTaskRow
 from registry.store.tables.work import IntervalRuleRow, ObligationRow, SystemDueRow, TaskKindRow
@@ -41,6 +50,7 @@ __all__ = [
     "DayOffRow",
     "DayRow",
     "DisposalSiteRow",
+    "ErrandRow",
     "FillPointRow",
     "FirmRow",
     "FloodAreaRow",
@@ -54,7 +64,10 @@ __all__ = [
     "ObligationRow",
     "PermitConditionRow",
     "ReadingRow",
+    "RoadClosureRow",
+    "RoadSpeedRow",
     "RouteRow",
+    "RuleOutRow",
     "ServiceWindowRow",
     "SettingRow",
     "SignInTryRow",
@@ -66,6 +79,7 @@ __all__ = [
     "TruckRow",
     "UserJurisdictionRow",
     "UserRow",
+    "VisitLinkRow",
     "VisitRow",
     "VisitTaskRow",
     "WindowExceptionRow",
