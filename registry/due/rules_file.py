@@ -20,7 +20,7 @@ LONGEST_DAYS = 366
 """A horizon or a time of grace of more than a year is a mistake of typing."""
 
 NUMBERS = {"minutes", "water_gal", "buried_lid_minutes", "late_harm_s_per_day", "base_worth_s"}
-TABLES = {"minutes_each", "water_each_gal"}
+TABLES = {"minutes_each", "water_each_gal", "septage_each_gal"}
 LISTS = {"skills", "tools", "steps", "cautions", "readings", "system_kinds", "component_kinds"}
 WHOLE = {
     "people": (1, 20),

@@ -44,6 +44,14 @@ def water_needed(work: Work, tasks: Mapping[str, TaskKind]) -> Needs:
     return _summed(trace)
 
 
+def septage(work: Work) -> Needs:
+    """Return the septage that a visit takes aboard. [US gal]."""
+    trace: list[Traced] = []
+    for task, has, system in work:
+        trace += _of_task(task, has, system, 0.0, task.septage_each_gal)
+    return _summed(trace)
+
+
 def water_bring(needed: Needs, available_gal: float | None, why_not: str = "") -> Needs:
     """Return the water to bring: what is needed less what the site has, never below 0. [US gal].
 

@@ -9,7 +9,7 @@ from registry.due.equipment import Equipment, assumed
 from registry.due.lateness import days_overdue
 from registry.due.months import in_season
 from registry.due.visit_hours import hours_on
-from registry.due.visit_needs import minutes, water_bring, water_needed
+from registry.due.visit_needs import minutes, septage, water_bring, water_needed
 from registry.due.visit_worth import visit_worth
 from registry.records.places import LonLat, ServiceWindow, WindowException
 from registry.records.visits import DueVisit, Hold, Traced
@@ -77,6 +77,7 @@ def due_visit_of(
     water = water_needed(work, tasks)
     dry = not in_season(on_date, due.season_from, due.season_to)
     bring = water_bring(water, due.water_available_gal, "shut off out of season" if dry else "")
+    load = septage(work)
     hours = hours_on(on_date, due.windows, due.exceptions, due.season_from, due.season_to)
     worth = visit_worth(chosen, tasks, on_date)
     due_on = min((one.due_on for one in chosen if one.due_on), default=on_date)
@@ -92,6 +93,8 @@ def due_visit_of(
         water_needed_gal=water.total,
         water_bring_gal=bring.total,
         water_trace=bring.trace,
+        septage_gal=load.total,
+        septage_trace=load.trace,
         tools=tuple(dict.fromkeys(tool for kind in kinds for tool in kind.tools)),
         licences=tuple(sorted({kind.licence for kind in kinds if kind.licence})),
         skills=tuple(sorted({skill for kind in kinds for skill in kind.skills})),

@@ -13,6 +13,7 @@ from registry.imports.cells import Fault
 from registry.imports.words import WEEKDAYS, minutes, weekdays
 from registry.records.crew import DisposalSite, FillPoint, Licence, Technician, Truck
 from registry.records.places import Box, Firm, Jurisdiction, LonLat
+from registry.units import MIN_PER_H
 
 PARTS = ("firm", "jurisdiction", "truck", "technician", "fill_point", "disposal_site")
 
@@ -247,7 +248,13 @@ def _numbers(value: list[Any], count: int) -> list[float] | None:
 
 def _firm(table: _Table) -> Firm:
     firm = Firm(
-        name=table.text("name", needed=True), yard=table.place("yard"), phone=table.text("phone")
+        name=table.text("name", needed=True),
+        yard=table.place("yard"),
+        phone=table.text("phone"),
+        keep_free_min=table.whole("keep_free_min", 0) or 0,
+        keep_free_by_min=table.clock("keep_free_by") or 12 * MIN_PER_H,
+        even_work_percent=table.whole("even_work_percent", 0) or 0,
+        daylight_only=table.yes("daylight_only", default=True),
     )
     table.done()
     return firm
@@ -275,6 +282,7 @@ def _truck(table: _Table) -> Truck:
     return Truck(
         name=table.text("name", needed=True),
         water_gal=table.number("water_gal"),
+        septage_gal=table.number("septage_gal"),
         hose_ft=table.number("hose_ft"),
         weight_lb=table.number("weight_lb"),
         height_ft=table.number("height_ft"),
@@ -307,6 +315,9 @@ def _technician(table: _Table) -> Technician:
         lunch_from_min=lunch[0] if lunch else None,
         lunch_to_min=lunch[1] if lunch else None,
         lunch_min=table.whole("lunch_min", 30) or 0,
+        overtime_min=table.whole("overtime_min", 0) or 0,
+        overtime_percent=int(table.number("overtime_percent", 0.0, 1000.0, 200.0) or 0),
+        driving_percent=table.whole("driving_percent"),
         workdays=table.weekdays("workdays", (0, 1, 2, 3, 4)),
         skills=table.texts("skills"),
         licences=tuple(licences),

@@ -25,6 +25,8 @@ from registry.units import MIN_PER_DAY, S_PER_MIN
 
 TWO_PERSON_CREW = "two-person crew"
 """A technician with this skill brings a second person along."""
+PAIR = 2
+"""So many technicians can meet at a site."""
 
 
 def is_on_duty(technician: Technician, on_date: date) -> bool:
@@ -55,10 +57,12 @@ def day_places(
     *,
     yard: LonLat | None,
     on_date: date,
+    outside: Iterable[LonLat] = (),
 ) -> tuple[LonLat, ...]:
     """Return the places of a day, each once, in a fixed order: what a road engine is asked for."""
     starts = [who.home or yard for who in crew if is_on_duty(who, on_date)]
     known = [*starts, *(fill.lon_lat for fill in fill_points), *(v.lon_lat for v in visits)]
+    known += outside
     return tuple(dict.fromkeys(place for place in known if place is not None))
 
 
@@ -91,6 +95,8 @@ def day_problem(
         What ``day_places`` returned.
     yard
         Where technicians without a home of their own start and end.
+
+    ``registry.plan.day_extras`` adds what firm and dispatcher ask of the day besides.
     """
     number_of = {place: i for i, place in enumerate(places)}
     asked = {(kind, visit.jurisdiction) for visit in visits for kind in visit.licences}
@@ -208,10 +214,10 @@ def _left_out(
     if holder is not None and holder not in ids:
         why = f"Held to {names.get(holder, 'a technician')}, who is not on duty that day."
         return LeftOut(id=site, why_word=WhyWord.HELD, why=why)
-    if visit.people > largest_crew:
+    if visit.people > max(largest_crew, min(len(ids), PAIR)):
         why = (
-            f"Needs {visit.people} people there at once, and nobody on duty brings a second"
-            " person along: send a crew of two."
+            f"Needs {visit.people} people there at once, and nobody on duty brings as many along"
+            " nor meets another there: send a crew of two, or a larger one."
         )
         return LeftOut(id=site, why_word=WhyWord.NEEDS_TWO, why=why)
     return None
@@ -229,6 +235,7 @@ def _day_visit(visit: DueVisit, place: int, ids: Sequence[int]) -> DayVisit:
         windows=windows_s(visit.windows),
         skills=frozenset(visit.skills) | licences,
         water_gal=visit.water_bring_gal,
+        septage_gal=visit.septage_gal,
         people=visit.people,
         worth_s=max(0, round(visit.worth_s)),
         required=visit.hold is not None,

@@ -16,5 +16,8 @@ class WhyWord(StrEnum):
     UNREACHABLE = "unreachable"
     HOURS = "hours"
     WATER = "water"
+    DARK = "dark"
+    PROMISED = "promised"
+    LINKED = "linked"
     NO_ROOM = "no_room"
     OTHERS = "others_worth_more"

@@ -19,12 +19,13 @@ class Licence:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Truck:
-    """A truck: water aboard and its limits on roads and bridges."""
+    """A truck: water aboard, room for septage, and its limits on roads and bridges."""
 
     id: int = 0
     firm_id: int = 0
     name: str
     water_gal: float | None = None
+    septage_gal: float | None = None
     hose_ft: float | None = None
     weight_lb: float | None = None
     height_ft: float | None = None
@@ -36,7 +37,10 @@ class Technician:
 
     Times are local. [min after midnight]
 
-    ``workdays`` are weekdays, 0 = Monday. ``home`` None = starts and ends at the firm's yard.
+    ``workdays`` are weekdays, 0 = Monday. ``home`` None = starts and ends at the firm's yard. Up to
+    ``overtime_min`` may be worked after the shift; a minute of it costs ``overtime_percent``
+    hundredths of a minute of driving. ``driving_percent`` None = no limit on the share of the shift
+    that is driven.
     """
 
     id: int = 0
@@ -49,6 +53,9 @@ class Technician:
     lunch_from_min: int | None = 11 * 60
     lunch_to_min: int | None = 13 * 60 + 30
     lunch_min: int = 30
+    overtime_min: int = 0
+    overtime_percent: int = 200
+    driving_percent: int | None = None
     workdays: tuple[int, ...] = (0, 1, 2, 3, 4)
     skills: tuple[str, ...] = ()
     licences: tuple[Licence, ...] = ()

@@ -113,12 +113,22 @@ class Jurisdiction:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Firm:
-    """A service firm; it sees its own sites only."""
+    """A service firm; it sees its own sites only.
+
+    Every day it keeps one slot of ``keep_free_min`` free for an alarm call, over by
+    ``keep_free_by_min`` (0 = none). Work beyond an even share costs ``even_work_percent``
+    hundredths of driving (0 = nothing). ``daylight_only``: sites are worked at from sunrise to
+    sunset.
+    """
 
     id: int = 0
     name: str
     yard: LonLat | None = None
     phone: str = ""
+    keep_free_min: int = 0
+    keep_free_by_min: int = 720
+    even_work_percent: int = 0
+    daylight_only: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

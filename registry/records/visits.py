@@ -17,12 +17,57 @@ class Traced:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hold:
-    """A visit fixed by the dispatcher: to a technician, or to be made by anyone that day."""
+    """A visit fixed by the dispatcher: to a technician, or to be made by anyone that day.
+
+    ``from_min`` to ``to_min`` is what was promised to the owner, local minutes in which work
+    starts; None = any time that the site allows.
+    """
 
     site_id: int
     on_date: date
     technician_id: int | None = None
     held_by: str = ""
+    note: str = ""
+    from_min: int | None = None
+    to_min: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleOut:
+    """A technician who does not go to a site; ``on_date`` None = until further notice."""
+
+    site_id: int
+    technician_id: int
+    on_date: date | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitLink:
+    """Two sites on one date: work at the second starts once the first is over."""
+
+    on_date: date
+    first_site_id: int
+    then_site_id: int
+    same_truck: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Errand:
+    """A stop at a place outside that must be made: a laboratory that closes, parts to fetch.
+
+    ``from_min`` to ``to_min`` are local minutes in which it starts. ``technician_id`` None =
+    anyone.
+    """
+
+    id: int = 0
+    on_date: date
+    name: str
+    lon_lat: LonLat
+    minutes: float = 10.0
+    from_min: int = 0
+    to_min: int = 1440
+    technician_id: int | None = None
     note: str = ""
 
 
@@ -46,6 +91,8 @@ class DueVisit:
     water_needed_gal: float = 0.0
     water_bring_gal: float = 0.0
     water_trace: tuple[Traced, ...] = ()
+    septage_gal: float = 0.0
+    septage_trace: tuple[Traced, ...] = ()
     tools: tuple[str, ...] = ()
     licences: tuple[str, ...] = ()
     skills: tuple[str, ...] = ()

@@ -20,6 +20,7 @@ class TaskKind:
     water_gal: float = 0.0
     minutes_each: dict[str, float] = field(default_factory=dict)
     water_each_gal: dict[str, float] = field(default_factory=dict)
+    septage_each_gal: dict[str, float] = field(default_factory=dict)
     buried_lid_minutes: float = 0.0
     licence: str = ""
     skills: tuple[str, ...] = ()

@@ -1,4 +1,4 @@
-"""Planned days and held visits: a date's newest plan is in force, older ones are history."""
+"""Planned days and held visits."""
 
 from dataclasses import replace
 from datetime import date, datetime
@@ -6,20 +6,55 @@ from datetime import date, datetime
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from registry.records.day import Day, Route
+from registry.records.day import Day
+from registry.records.day_versions import MadeHow
 from registry.records.visits import Hold
-from registry.store.bodies import from_body, to_body
+from registry.store.bodies import to_body
+from registry.store.day_versions import (
+    day_of_row,
+    lock_plans,
+    newest_row,
+    require_in_force,
+    version_in_force,
+)
 from registry.store.tables import DayRow, HoldRow, RouteRow
 
 
-def save_day(session: Session, day: Day, *, made_by: str, now: datetime) -> Day:
-    """Keep a plan as the one in force on its date and return it with the moment it was made."""
-    day = replace(day, made_at=now)
+def save_day(
+    session: Session,
+    day: Day,
+    *,
+    made_by: str,
+    now: datetime,
+    made_from: int | None = None,
+    made_how: str = MadeHow.ORDERED,
+    note: str = "",
+) -> Day:
+    """Keep a plan as the one in force on its date; return it with its number and moment.
+
+    ``made_from`` is the version that the plan was made from, 0 = none; None takes the place of
+    whatever is in force. The old plan stays in the history.
+
+    Raises
+    ------
+    ConflictError
+        If another version is in force meanwhile; nothing is kept then.
+    """
+    if made_from is None:
+        lock_plans(session, day.firm_id)
+        made_from = version_in_force(session, day.firm_id, day.on_date)
+    else:
+        require_in_force(session, day.firm_id, day.on_date, made_from)
+    day = replace(day, made_at=now, number=made_from + 1)
     row = DayRow(
         firm_id=day.firm_id,
         on_date=day.on_date,
+        number=day.number,
         made_at=now,
         made_by=made_by,
+        made_how=made_how,
+        made_from=made_from,
+        note=note,
         cost=day.cost,
         bound=day.bound,
         body=to_body(replace(day, routes=())),
@@ -45,20 +80,8 @@ def save_day(session: Session, day: Day, *, made_by: str, now: datetime) -> Day:
 
 def day_of(session: Session, firm_id: int, on_date: date) -> Day | None:
     """Return the plan in force on a date, None if the date was not planned."""
-    row = session.scalar(
-        select(DayRow)
-        .where(DayRow.firm_id == firm_id, DayRow.on_date == on_date)
-        .order_by(DayRow.id.desc())
-        .limit(1)
-    )
-    if row is None:
-        return None
-    bodies = session.scalars(
-        select(RouteRow.body).where(RouteRow.day_id == row.id).order_by(RouteRow.id)
-    )
-    return replace(
-        from_body(Day, row.body), routes=tuple(from_body(Route, body) for body in bodies)
-    )
+    row = newest_row(session, firm_id, on_date)
+    return None if row is None else day_of_row(session, row)
 
 
 def planned_dates(session: Session, firm_id: int, since: date, until: date) -> list[date]:
@@ -87,6 +110,8 @@ def holds_on(session: Session, firm_id: int, on_date: date) -> list[Hold]:
             technician_id=row.technician_id,
             held_by=row.held_by,
             note=row.note,
+            from_min=row.from_min,
+            to_min=row.to_min,
         )
         for row in rows
     ]
@@ -104,6 +129,8 @@ def put_hold(session: Session, firm_id: int, hold: Hold, now: datetime) -> None:
             held_by=hold.held_by,
             held_at=now,
             note=hold.note,
+            from_min=hold.from_min,
+            to_min=hold.to_min,
         )
     )
     session.flush()

@@ -37,12 +37,18 @@ def firm(session: Session, firm_id: int) -> Firm:
 def put_firm(session: Session, record: Firm, by: Author) -> tuple[int, str]:
     """Add a firm or bring it up to date by its name; return its id and what was done.
 
-    What was done is ``added``, ``changed`` or ``unchanged``. Empty fields of the record leave what
-    is kept.
+    What was done is ``added``, ``changed`` or ``unchanged``. An empty phone or yard leaves what is
+    kept.
     """
     given: dict[str, Any] = {"phone": record.phone} if record.phone else {}
     if record.yard is not None:
         given |= {"yard_lon": record.yard.lon, "yard_lat": record.yard.lat}
+    given |= {
+        "keep_free_min": record.keep_free_min,
+        "keep_free_by_min": record.keep_free_by_min,
+        "even_work_percent": record.even_work_percent,
+        "daylight_only": record.daylight_only,
+    }
     return put_row(session, FirmRow, {"name": record.name}, given, by)
 
 
@@ -125,7 +131,16 @@ def _firm(row: FirmRow) -> Firm:
     yard = None
     if row.yard_lon is not None and row.yard_lat is not None:
         yard = LonLat(row.yard_lon, row.yard_lat)
-    return Firm(id=row.id, name=row.name, yard=yard, phone=row.phone)
+    return Firm(
+        id=row.id,
+        name=row.name,
+        yard=yard,
+        phone=row.phone,
+        keep_free_min=row.keep_free_min,
+        keep_free_by_min=row.keep_free_by_min,
+        even_work_percent=row.even_work_percent,
+        daylight_only=row.daylight_only,
+    )
 
 
 def _jurisdiction(row: JurisdictionRow) -> Jurisdiction:

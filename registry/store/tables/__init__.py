@@ -9,6 +9,7 @@ from registry.store.tables.crew import (
     TechnicianRow,
     TruckRow,
 )
+from registry.store.tables.day_notes import DayNoteRow
 from registry.store.tables.days import (
     DayRow,
     ErrandRow,
@@ -47,6 +48,7 @@ __all__ = [
     "ChangeRow",
     "ComponentRow",
     "DatumGridRow",
+    "DayNoteRow",
     "DayOffRow",
     "DayRow",
     "DisposalSiteRow",

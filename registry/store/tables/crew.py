@@ -18,6 +18,7 @@ class TruckRow(Base):
     firm_id: Mapped[int] = mapped_column(ForeignKey("firm.id"))
     name: Mapped[str]
     water_gal: Mapped[float | None]
+    septage_gal: Mapped[float | None]
     hose_ft: Mapped[float | None]
     weight_lb: Mapped[float | None]
     height_ft: Mapped[float | None]
@@ -39,6 +40,9 @@ class TechnicianRow(Base):
     lunch_from_min: Mapped[int | None]
     lunch_to_min: Mapped[int | None]
     lunch_min: Mapped[int] = mapped_column(default=30)
+    overtime_min: Mapped[int] = mapped_column(default=0)
+    overtime_percent: Mapped[int] = mapped_column(default=200)
+    driving_percent: Mapped[int | None]
     workdays: Mapped[list[Any]] = mapped_column(default=list)
     skills: Mapped[list[Any]] = mapped_column(default=list)
     truck_id: Mapped[int | None] = mapped_column(ForeignKey("truck.id"))

@@ -10,15 +10,19 @@ from registry.store.tables.base import Base, Id
 
 
 class DayRow(Base):
-    """One plan of one date; the newest is in force, the older ones are its history."""
+    """One version of the plan of a date; the highest number is in force, the others are history."""
 
     __tablename__ = "day"
-    __table_args__ = (Index("ix_day_firm_id_on_date_id", "firm_id", "on_date", "id"),)
+    __table_args__ = (UniqueConstraint("firm_id", "on_date", "number"),)
     id: Mapped[int] = mapped_column(Id, primary_key=True)
     firm_id: Mapped[int] = mapped_column(ForeignKey("firm.id"))
     on_date: Mapped[date]
+    number: Mapped[int]
     made_at: Mapped[datetime]
     made_by: Mapped[str] = mapped_column(default="")
+    made_how: Mapped[str] = mapped_column(default="ordered")
+    made_from: Mapped[int] = mapped_column(default=0)
+    note: Mapped[str] = mapped_column(default="")
     cost: Mapped[float]
     bound: Mapped[float | None]
     body: Mapped[dict[str, Any]]
@@ -53,6 +57,50 @@ class HoldRow(Base):
     technician_id: Mapped[int | None] = mapped_column(ForeignKey("technician.id"))
     held_by: Mapped[str] = mapped_column(default="")
     held_at: Mapped[datetime]
+    note: Mapped[str] = mapped_column(default="")
+    from_min: Mapped[int | None]
+    to_min: Mapped[int | None]
+
+
+class RuleOutRow(Base):
+    """A technician who does not go to a site, on a date or (no date) until further notice."""
+
+    __tablename__ = "rule_out"
+    id: Mapped[int] = mapped_column(Id, primary_key=True)
+    firm_id: Mapped[int] = mapped_column(ForeignKey("firm.id"), index=True)
+    site_id: Mapped[int] = mapped_column(ForeignKey("site.id"))
+    technician_id: Mapped[int] = mapped_column(ForeignKey("technician.id"))
+    on_date: Mapped[date | None]
+    note: Mapped[str] = mapped_column(default="")
+
+
+class VisitLinkRow(Base):
+    """Two sites that are worked at one after the other on a date."""
+
+    __tablename__ = "visit_link"
+    __table_args__ = (UniqueConstraint("on_date", "first_site_id", "then_site_id"),)
+    id: Mapped[int] = mapped_column(Id, primary_key=True)
+    firm_id: Mapped[int] = mapped_column(ForeignKey("firm.id"), index=True)
+    on_date: Mapped[date]
+    first_site_id: Mapped[int] = mapped_column(ForeignKey("site.id"))
+    then_site_id: Mapped[int] = mapped_column(ForeignKey("site.id"))
+    same_truck: Mapped[bool] = mapped_column(default=False)
+
+
+class ErrandRow(Base):
+    """A stop at a place outside that must be made on a date."""
+
+    __tablename__ = "errand"
+    id: Mapped[int] = mapped_column(Id, primary_key=True)
+    firm_id: Mapped[int] = mapped_column(ForeignKey("firm.id"), index=True)
+    on_date: Mapped[date]
+    name: Mapped[str]
+    lon: Mapped[float]
+    lat: Mapped[float]
+    minutes: Mapped[float]
+    from_min: Mapped[int]
+    to_min: Mapped[int]
+    technician_id: Mapped[int | None] = mapped_column(ForeignKey("technician.id"))
     note: Mapped[str] = mapped_column(default="")
 
 

@@ -18,6 +18,10 @@ class FirmRow(Base):
     yard_lon: Mapped[float | None]
     yard_lat: Mapped[float | None]
     phone: Mapped[str] = mapped_column(default="")
+    keep_free_min: Mapped[int] = mapped_column(default=0)
+    keep_free_by_min: Mapped[int] = mapped_column(default=720)
+    even_work_percent: Mapped[int] = mapped_column(default=0)
+    daylight_only: Mapped[bool] = mapped_column(default=True)
 
 
 class JurisdictionRow(Base):

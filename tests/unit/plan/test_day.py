@@ -10,7 +10,8 @@ import pytest
 from registry.errors import PlanError
 from registry.plan.as_json import day_json
 from registry.plan.check_day import check_day
-from registry.plan.day import day_records, moment, planned_day
+from registry.plan.day import day_records, planned_day
+from registry.plan.stops import moment
 from registry.plan.from_records import day_problem
 from registry.plan.problem import Call, Solution
 from registry.records.crew import FillPoint, Licence, Truck
@@ -30,7 +31,7 @@ def planned(visits, crew, *routes, fills=(), on_date=MONDAY):
     from registry.plan.from_records import day_places
 
     places = day_places(visits, crew, fills, yard=YARD, on_date=on_date)
-    records = day_records(on_date, ZONE, places, visits, crew, fills, ROADS)
+    records = day_records(on_date, ZONE, places, visits, crew, ROADS)
     return planned_day(problem, Solution(routes=routes, engine="by hand"), records, firm_id=3)
 
 
@@ -67,7 +68,7 @@ def told_over(travel_s, places, technician, yard=YARD):
     problem = day_problem(
         visits, [technician], (), travel, travel * 10, MONDAY, places=places, yard=yard
     )
-    records = day_records(MONDAY, ZONE, places, visits, [technician], (), ROADS, yard)
+    records = day_records(MONDAY, ZONE, places, visits, [technician], ROADS, yard)
     return planned_day(problem, Solution(routes=((Call(0),),), engine="by hand"), records).routes[0]
 
 
@@ -130,9 +131,9 @@ def test_the_line_follows_what_the_road_engine_answers():
     visits, crew = [due(1)], [worker()]
     problem = problem_of(visits, crew)
     places = (YARD, visits[0].lon_lat)
-    records = day_records(MONDAY, ZONE, places, visits, crew, (), ROADS)
+    records = day_records(MONDAY, ZONE, places, visits, crew, ROADS)
     solution = Solution(routes=((Call(0),),), engine="by hand")
-    day = planned_day(problem, solution, records, line_of=tuple)
+    day = planned_day(problem, solution, records, line_of=lambda _, through: tuple(through))
     assert day.routes[0].line == (YARD, visits[0].lon_lat, YARD)
 
 
