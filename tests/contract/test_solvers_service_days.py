@@ -4,7 +4,6 @@
 code with this project.
 """
 
-import importlib.util
 import json
 from pathlib import Path
 from types import ModuleType
@@ -17,18 +16,13 @@ from registry.plan.problem import Call, Solution
 from registry.solvers.combined import CombinedSolver
 from registry.solvers.instances import Instance, plan_document, read_instance
 from registry.solvers.ruin_recreate import RuinRecreateSolver
+from tests.judge import service_day
 
 
 @pytest.fixture(scope="module")
 def judge(reference_data: Path) -> ModuleType:
     """The generator and checker of service days."""
-    path = reference_data / "benchmarks" / "service_day.py"
-    spec = importlib.util.spec_from_file_location("service_day", path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+    return service_day(reference_data)
 
 
 def instance_of(day: dict, folder: Path) -> Instance:
