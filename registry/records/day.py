@@ -10,12 +10,14 @@ from registry.records.places import LonLat
 class Stop:
     """One stop on a route. ``kind``: visit, fill or lunch. Moments are aware, in the county's zone.
 
+    ``visit_id`` is what the day's problem calls the visit or the fill point, empty for lunch.
     ``drive_s``/``drive_m`` is the leg that leads here. ``window`` is the one the start falls in,
     None = open all day. Site fields are empty for fill and lunch. ``yard_s`` is the driving from
     the firm's yard to here, from the route's own start where ``Route.start_yard_s`` is None.
     """
 
     kind: str = "visit"
+    visit_id: str = ""
     site_id: int = 0
     site: str = ""
     place: str = ""
@@ -97,7 +99,8 @@ class Day:
     """One date's routes.
 
     ``cost`` is driving plus the worth of what waits [s];
-    ``bound`` and ``gap`` are None until proven.
+    ``bound`` and ``gap`` are None until proven. ``number`` counts the versions of a date's plan,
+    0 = not kept yet. ``horizon_days`` is how far ahead a task counted as due, None = by rule.
     """
 
     on_date: date
@@ -113,4 +116,6 @@ class Day:
     seconds: float = 0.0
     rounds: int = 0
     made_at: datetime | None = None
+    number: int = 0
+    horizon_days: int | None = None
     notes: tuple[str, ...] = field(default=())

@@ -1,0 +1,71 @@
+"""number the plans of a day, and note how a day goes.
+
+Each version of a date's plan has a number and says what it was made from and what for. The notes
+say where technicians are, which gates were locked, who called.
+"""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0005"
+down_revision = "0004"
+branch_labels = None
+depends_on = None
+
+ID = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
+
+
+def upgrade() -> None:
+    with op.batch_alter_table("day", schema=None) as batch_op:
+        batch_op.add_column(sa.Column("number", sa.Integer(), nullable=False, server_default="0"))
+        batch_op.add_column(
+            sa.Column("made_how", sa.Text(), nullable=False, server_default="ordered")
+        )
+        batch_op.add_column(
+            sa.Column("made_from", sa.Integer(), nullable=False, server_default="0")
+        )
+        batch_op.add_column(sa.Column("note", sa.Text(), nullable=False, server_default=""))
+    op.execute(
+        "UPDATE day SET number = (SELECT count(*) FROM day AS other WHERE other.firm_id ="
+        " day.firm_id AND other.on_date = day.on_date AND other.id <= day.id)"
+    )
+    op.execute("UPDATE day SET made_from = number - 1")
+    with op.batch_alter_table("day", schema=None) as batch_op:
+        for name in ("number", "made_how", "made_from", "note"):
+            batch_op.alter_column(name, server_default=None)
+        batch_op.drop_index("ix_day_firm_id_on_date_id")
+        batch_op.create_unique_constraint(
+            batch_op.f("uq_day_firm_id_on_date_number"), ["firm_id", "on_date", "number"]
+        )
+    op.create_table(
+        "day_note",
+        sa.Column("id", ID, nullable=False),
+        sa.Column("firm_id", ID, nullable=False),
+        sa.Column("on_date", sa.Date(), nullable=False),
+        sa.Column("kind", sa.Text(), nullable=False),
+        sa.Column("technician_id", ID, nullable=True),
+        sa.Column("site_id", ID, nullable=True),
+        sa.Column("at_min", sa.Integer(), nullable=False),
+        sa.Column("from_min", sa.Integer(), nullable=True),
+        sa.Column("to_min", sa.Integer(), nullable=True),
+        sa.Column("minutes", sa.Double(), nullable=True),
+        sa.Column("text", sa.Text(), nullable=False),
+        sa.Column("noted_by", sa.Text(), nullable=False),
+        sa.Column("noted_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firm.id"], name=op.f("fk_day_note_firm_id_firm")),
+        sa.ForeignKeyConstraint(
+            ["technician_id"], ["technician.id"], name=op.f("fk_day_note_technician_id_technician")
+        ),
+        sa.ForeignKeyConstraint(["site_id"], ["site.id"], name=op.f("fk_day_note_site_id_site")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_day_note")),
+    )
+    op.create_index("ix_day_note_firm_id_on_date_id", "day_note", ["firm_id", "on_date", "id"])
+
+
+def downgrade() -> None:
+    op.drop_table("day_note")
+    with op.batch_alter_table("day", schema=None) as batch_op:
+        batch_op.drop_constraint(batch_op.f("uq_day_firm_id_on_date_number"), type_="unique")
+        batch_op.create_index("ix_day_firm_id_on_date_id", ["firm_id", "on_date", "id"])
+        for name in ("number", "made_how", "made_from", "note"):
+            batch_op.drop_column(name)

@@ -1,0 +1,42 @@
+"""The plan in force on a date, as a problem and routes that can be asked about and changed."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from registry.errors import NotFoundError
+from registry.plan.from_day import AtHand, from_day
+from registry.plan.ports import RoadEngine
+from registry.records.day import Day
+from registry.services.day_input import day_input
+from registry.services.pose_day import Posed, pose
+from registry.store import Store, days
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DayAtHand:
+    """A kept day and the problem that its date is now; ``day.number`` is the version."""
+
+    day: Day
+    posed: Posed
+    plan: AtHand
+
+
+def day_at_hand(store: Store, roads: RoadEngine, firm_id: int, on_date: date) -> DayAtHand:
+    """Return the plan in force with the problem of its date, made from today's records.
+
+    The road engine's tables are kept by their content, so that a second question is quick.
+
+    Raises
+    ------
+    NotFoundError
+        If the date is not planned.
+    RoadError
+        If the roads cannot be used.
+    """
+    with store.reading() as session:
+        day = days.day_of(session, firm_id, on_date)
+        if day is None:
+            raise NotFoundError(f"{on_date.isoformat()} is not ordered yet. Order the day first.")
+        known = day_input(session, firm_id, on_date, day.horizon_days)
+    posed = pose(known, roads)
+    return DayAtHand(day=day, posed=posed, plan=from_day(day, posed.problem))

@@ -1,0 +1,176 @@
+"""A date's records as a problem for a solver, and a solver's answer as a day that is told."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from registry.errors import PlanError, RoadError
+from registry.plan.check import check
+from registry.plan.check_day import check_day
+from registry.plan.day import day_records, planned_day
+from registry.plan.day_extras import extra_places, with_extras
+from registry.plan.from_records import day_places, day_problem, is_on_duty
+from registry.plan.ports import RoadEngine
+from registry.plan.problem import DayProblem, Solution
+from registry.plan.stops import DayRecords
+from registry.plan.words import WhyWord
+from registry.records.day import Day, Waiting
+from registry.records.places import LonLat
+from registry.records.visits import DueVisit
+from registry.services.cut_off import closures_named
+from registry.services.day_input import MOST_VISITS, DayInput
+from registry.services.truck_tables import limits_of, line_by_truck, with_truck_tables
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Posed:
+    """A date as a problem; ``too_far`` are visits that lie too far from any road to be asked.
+
+    ``known`` is what the problem was made from, without these; ``roads`` are under the day's
+    conditions.
+    """
+
+    known: DayInput
+    problem: DayProblem
+    records: DayRecords
+    too_far: tuple[DueVisit, ...]
+    roads: RoadEngine
+
+
+def pose(known: DayInput, roads: RoadEngine) -> Posed:
+    """Return a date as a problem over the roads as they are that day.
+
+    Raises
+    ------
+    PlanError
+        If there is no place to start from.
+    RoadError
+        If the roads cannot be used.
+    """
+    roads = roads.under(known.conditions)
+    known, too_far = _within_reach(known, roads)
+    at = _places(known)
+    matrix = roads.travel_times(at)
+    problem = day_problem(
+        known.visits,
+        known.crew,
+        known.fills,
+        matrix.travel_s,
+        matrix.travel_m,
+        known.on_date,
+        places=at,
+        yard=known.yard,
+    )
+    limits = limits_of(known.crew)
+    problem = with_truck_tables(problem, roads, at, limits)
+    problem = with_extras(problem, known.extras, known.visits, known.crew, at, known.on_date)
+    return Posed(
+        known=known,
+        problem=problem,
+        records=day_records(
+            known.on_date,
+            known.zone,
+            at,
+            known.visits,
+            known.crew,
+            matrix.roads_used(),
+            known.yard,
+        ),
+        too_far=too_far,
+        roads=roads,
+    )
+
+
+def tell(posed: Posed, solution: Solution, seed: int) -> Day:
+    """Return a solution as a day, recomputed by the independent checks before it is told.
+
+    Raises
+    ------
+    PlanError
+        If the plan breaks a limit.
+    """
+    known, roads, problem = posed.known, posed.roads, posed.problem
+    check(problem, solution.routes, appointed=solution.appointed, required_may_wait=True)
+    day = planned_day(
+        problem,
+        solution,
+        posed.records,
+        firm_id=known.firm_id,
+        seed=seed,
+        line_of=line_by_truck(roads, limits_of(known.crew)),
+    )
+    check_day(day, known.visits, known.crew)
+    reached = closures_named(day.waiting, roads, _starts(known))
+    waiting = (*reached, *(_far_from_roads(one) for one in posed.too_far))
+    notes = (*day.notes, *known.notes, *_left_unasked(known, posed.too_far))
+    return replace(day, waiting=waiting, notes=notes, horizon_days=known.horizon_days)
+
+
+def _starts(known: DayInput) -> tuple[LonLat, ...]:
+    """Return where the technicians on duty start, each place once."""
+    starts = (who.home or known.yard for who in known.crew if is_on_duty(who, known.on_date))
+    return tuple(dict.fromkeys(start for start in starts if start is not None))
+
+
+def _left_unasked(known: DayInput, too_far: Sequence[DueVisit]) -> tuple[str, ...]:
+    if len(known.visits) + len(too_far) < MOST_VISITS:
+        return ()
+    return (
+        f"More is due than can be looked at: the {MOST_VISITS} visits that are worth most were "
+        "offered. The due list has all.",
+    )
+
+
+def _places(known: DayInput) -> tuple[LonLat, ...]:
+    """Return the places of the day; the yard is one also where nobody starts from it."""
+    at = day_places(
+        known.visits,
+        known.crew,
+        known.fills,
+        yard=known.yard,
+        on_date=known.on_date,
+        outside=extra_places(known.extras),
+    )
+    if not at:
+        raise PlanError(
+            "There is no place to start from. Import a crew with a yard or homes first."
+        )
+    return at if known.yard is None or known.yard in at else (*at, known.yard)
+
+
+def _within_reach(known: DayInput, roads: RoadEngine) -> tuple[DayInput, tuple[DueVisit, ...]]:
+    """Return the input without the visits that lie too far from any road, and those visits.
+
+    One site with a wrong position must not keep a whole day from being ordered; a yard or a home
+    that somebody starts from must.
+    """
+    at = _places(known)
+    try:
+        roads.travel_times(at)
+    except RoadError as wrong:
+        far = {at[number] for number in wrong.far}
+        starts = {who.home or known.yard for who in known.crew}
+        outside = {*extra_places(known.extras), *(fill.lon_lat for fill in known.fills)}
+        if not far or far & starts or far & outside:
+            raise
+        near = tuple(one for one in known.visits if one.lon_lat not in far)
+        yard = None if known.yard in far else known.yard
+        too_far = tuple(one for one in known.visits if one.lon_lat in far)
+        return replace(known, visits=near, yard=yard), too_far
+    return known, ()
+
+
+def _far_from_roads(visit: DueVisit) -> Waiting:
+    return Waiting(
+        site_id=visit.site_id,
+        site=visit.site_key,
+        place=visit.site_name,
+        lon_lat=visit.lon_lat,
+        tasks=visit.tasks,
+        due_on=visit.due_on,
+        days_overdue=visit.days_overdue,
+        minutes=visit.service_min,
+        why_word=WhyWord.UNREACHABLE,
+        why="No road of the imported network lies within 2 km: check the site's position, or "
+        "import roads that cover it.",
+        held=visit.hold is not None,
+    )
