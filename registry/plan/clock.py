@@ -96,12 +96,12 @@ def route_times(problem: DayProblem, technician: int, calls: RouteCalls) -> Rout
     """
     who = problem.technicians[technician]
     legs = legs_of(problem, technician, calls)
-    fits, lunch_leg = _best_lunch_leg(
+    fits, lunch_leg = best_lunch_leg(
         legs, who.lunch, who.shift_from_s, who.shift_to_s + who.overtime_s
     )
     if not fits:
         raise PlanError(f"The route of {who.name} does not keep its hours.")
-    return _lay_out(legs, who.lunch, who.shift_from_s, lunch_leg)
+    return lay_out(legs, who.lunch, who.shift_from_s, lunch_leg)
 
 
 def _leave(leg: Leg, arrival_s: int) -> int | None:
@@ -114,7 +114,7 @@ def _leave(leg: Leg, arrival_s: int) -> int | None:
     return None
 
 
-def _best_lunch_leg(
+def best_lunch_leg(
     legs: list[Leg], lunch: Lunch | None, from_s: int, to_s: int
 ) -> tuple[bool, int | None]:
     """Tell whether a route fits, and on which leg lunch falls (None: none is taken)."""
@@ -138,9 +138,7 @@ def _best_lunch_leg(
     return fed is not None and fed <= to_s, eaten_on
 
 
-def _lay_out(
-    legs: list[Leg], lunch: Lunch | None, from_s: int, lunch_leg: int | None
-) -> RouteTimes:
+def lay_out(legs: list[Leg], lunch: Lunch | None, from_s: int, lunch_leg: int | None) -> RouteTimes:
     """Return the times of a route that is known to fit with lunch on the given leg."""
     now_s = _leave_yard(legs, from_s, lunch_leg)
     leaves_s = now_s

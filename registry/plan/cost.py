@@ -9,8 +9,12 @@ from registry.plan.clock import route_times
 from registry.plan.problem import PERCENT, DayProblem, RouteCalls, drive_of
 
 
-def route_cost(problem: DayProblem, technician: int, calls: RouteCalls) -> int:
+def route_cost(
+    problem: DayProblem, technician: int, calls: RouteCalls, returns_s: int | None = None
+) -> int:
     """Return what one route costs; each price is cut to whole seconds.
+
+    ``returns_s`` is when it is over, where that is known or the route does not keep its hours.
 
     Raises
     ------
@@ -22,7 +26,9 @@ def route_cost(problem: DayProblem, technician: int, calls: RouteCalls) -> int:
     who = problem.technicians[technician]
     cost = drive_s = drive_of(problem, technician, calls)[0]
     if who.overtime_s:
-        late_s = max(0, route_times(problem, technician, calls).returns_s - who.shift_to_s)
+        if returns_s is None:
+            returns_s = route_times(problem, technician, calls).returns_s
+        late_s = max(0, returns_s - who.shift_to_s)
         cost += late_s * who.overtime_percent // PERCENT
     if who.even_s is not None:
         beyond_s = max(0, drive_s + service_of(problem, calls) - who.even_s)

@@ -1,0 +1,125 @@
+"""Every place where a call could go on a day: what it costs there, and whether it breaks something.
+
+One pass along the legs for each place, so that a day of 400 visits answers while a page waits.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from registry.plan.breach import BreachKind
+from registry.plan.broken import broken_by_leave, broken_by_links, hours_missed, tanks_along
+from registry.plan.clock import Leg, legs_of
+from registry.plan.cost import route_cost
+from registry.plan.drive_on import Late, drive_on, first_late
+from registry.plan.moves import At, Edit, Routes, edited
+from registry.plan.problem import UNREACHABLE_S, Call, DayProblem, RouteCalls
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """A place for a call: before call ``number`` of a technician's route without it.
+
+    ``cost_s`` is the change of what the day costs against where the call stands now, without
+    overtime where a gate is missed; None where no road leads. ``breaks`` says in words what gives
+    way there, and where; nothing if it holds.
+    """
+
+    technician: int
+    number: int
+    cost_s: int | None
+    kind: BreachKind | None = None
+    breaks: str = ""
+
+    @property
+    def fits(self) -> bool:
+        """Whether the route holds with the call there."""
+        return self.kind is None
+
+
+def where_else(problem: DayProblem, routes: Routes, call: Call, at: At | None) -> tuple[Place, ...]:
+    """Return all places for a call, technician by technician, in the order of their routes.
+
+    Parameters
+    ----------
+    problem, routes
+        The day as it stands.
+    call, at
+        What is to go elsewhere, and where it stands now; None = on no route.
+
+    Raises
+    ------
+    RangeError
+        If the call does not stand there.
+    """
+    left = edited(routes, Edit(call=call, at=at))
+    linked = not call.is_fill and any(call.which in (one.first, one.then) for one in problem.links)
+    costs = [_cost_s(problem, k, calls) for k, calls in enumerate(left)]
+    now_s = _cost_s(problem, at[0], routes[at[0]]) - costs[at[0]] if at is not None else 0
+    if at is None and not call.is_fill:
+        now_s = problem.visits[call.which].worth_s
+    found = tuple(
+        _place(problem, k, left[k], call, number, costs[k] + now_s)
+        for k in range(len(left))
+        for number in range(len(left[k]) + 1)
+    )
+    return tuple(_with_links(problem, left, call, one) for one in found) if linked else found
+
+
+def _with_links(problem: DayProblem, left: Routes, call: Call, place: Place) -> Place:
+    """Return a place that fits, with what the visits linked to the call would break there."""
+    if not place.fits:
+        return place
+    after = edited(left, Edit(call=call, to=(place.technician, place.number)))
+    for k, broken in broken_by_links(
+        problem, after, lambda k: drive_on(problem, k, after[k]).times
+    ):
+        name = _name(problem, after[k], broken.at)
+        return replace(place, kind=broken.kind, breaks=f"{name} {broken.text}")
+    return place
+
+
+def _cost_s(problem: DayProblem, k: int, calls: RouteCalls) -> int:
+    """Return what a route costs as it stands, whether it holds its hours or not."""
+    return route_cost(problem, k, calls, drive_on(problem, k, calls).times.returns_s)
+
+
+def _place(
+    problem: DayProblem, k: int, calls: RouteCalls, call: Call, number: int, before_s: int
+) -> Place:
+    new = (*calls[:number], call, *calls[number:])
+    legs = legs_of(problem, k, new)
+    late, back_s = first_late(legs, problem.technicians[k])
+    no_road = any(leg.drive_s >= UNREACHABLE_S for leg in legs)
+    cost_s = None if no_road else route_cost(problem, k, new, back_s) - before_s
+    kind, breaks = _breaks(problem, k, new, legs, late, back_s)
+    return Place(technician=k, number=number, cost_s=cost_s, kind=kind, breaks=breaks)
+
+
+def _breaks(
+    problem: DayProblem,
+    k: int,
+    calls: RouteCalls,
+    legs: Sequence[Leg],
+    late: Late | None,
+    back_s: int,
+) -> tuple[BreachKind | None, str]:
+    """Return the first thing that gives way on a route: kind and words."""
+    who = problem.technicians[k]
+    for found in broken_by_leave(problem, k, calls):
+        return found.kind, f"{_name(problem, calls, found.at)} {found.text}"
+    for found in tanks_along(problem, k, calls).broken:
+        return found.kind, f"{_name(problem, calls, found.at)}: {found.text}"
+    if late is not None:
+        words = hours_missed(problem, k, calls, late, back_s)
+        return late.kind, f"{_name(problem, calls, late.at)}: {words}"
+    if who.most_drive_s is not None and sum(leg.drive_s for leg in legs) > who.most_drive_s:
+        return BreachKind.DRIVING, f"{who.name} would drive more than is allowed"
+    return None, ""
+
+
+def _name(problem: DayProblem, calls: RouteCalls, at: int) -> str:
+    """Return the name of a call, or in words that of the way back."""
+    if at == len(calls):
+        return "on the way back"
+    call = calls[at]
+    return (problem.fills if call.is_fill else problem.visits)[call.which].name
