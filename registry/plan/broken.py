@@ -11,7 +11,6 @@ from registry.plan.breach import BreachKind
 from registry.plan.clock import RouteTimes, windows_of
 from registry.plan.drive_on import DrivenOn, Late
 from registry.plan.problem import (
-    UNREACHABLE_S,
     WATER_SLACK_GAL,
     DayProblem,
     Link,
@@ -115,7 +114,7 @@ def broken_by_hours(
     for late in driven.late:
         words = hours_missed(problem, technician, calls, late, driven.times.returns_s)
         yield Broken(late.at, late.kind, words)
-    if calls and who.most_drive_s is not None and UNREACHABLE_S > drive_s > who.most_drive_s:
+    if calls and who.most_drive_s is not None and drive_s > who.most_drive_s:
         text = f"{_minutes(drive_s)} of driving; {_minutes(who.most_drive_s)} are allowed"
         yield Broken(len(calls), BreachKind.DRIVING, text)
 

@@ -47,6 +47,11 @@ def service_of(problem: DayProblem, calls: RouteCalls) -> int:
 
 def cost_of(problem: DayProblem, routes: tuple[RouteCalls, ...]) -> int:
     """Return the cost of routes."""
+    driven = sum(route_cost(problem, k, calls) for k, calls in enumerate(routes))
+    return driven + waiting_worth_s(problem, routes)
+
+
+def waiting_worth_s(problem: DayProblem, routes: tuple[RouteCalls, ...]) -> int:
+    """Return what the visits on no route are worth."""
     made = {call.which for calls in routes for call in calls if not call.is_fill}
-    waits = sum(visit.worth_s for i, visit in enumerate(problem.visits) if i not in made)
-    return waits + sum(route_cost(problem, k, calls) for k, calls in enumerate(routes))
+    return sum(visit.worth_s for i, visit in enumerate(problem.visits) if i not in made)

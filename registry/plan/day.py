@@ -5,7 +5,7 @@ from datetime import date, datetime
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
-from registry.plan.clock import route_times
+from registry.plan.clock import RouteTimes, route_times
 from registry.plan.cost import cost_of
 from registry.plan.problem import (
     UNREACHABLE_S,
@@ -78,7 +78,7 @@ def planned_day(
     problem = with_appointed(problem, solution.appointed)
     told = (waiting_of(problem, out, records) for out in why_waiting(problem, solution.routes))
     routes = tuple(
-        _route(problem, number, calls, records, line_of)
+        route_of(problem, number, calls, route_times(problem, number, calls), records, line_of)
         for number, calls in enumerate(solution.routes)
         if calls
     )
@@ -98,17 +98,17 @@ def planned_day(
     )
 
 
-def _route(
+def route_of(
     problem: DayProblem,
     number: int,
     calls: RouteCalls,
+    times: RouteTimes,
     records: DayRecords,
-    line_of: LineOf | None,
+    line_of: LineOf | None = None,
 ) -> Route:
-    """Return one technician's route."""
+    """Return one technician's route at its times."""
     who = problem.technicians[number]
     technician = records.crew[who.id]
-    times = route_times(problem, number, calls)
     drive_s, drive_m = drive_of(problem, number, calls)
     places = places_of(problem, number, calls)
     travel = problem.travel_of(number)

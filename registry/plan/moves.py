@@ -18,9 +18,9 @@ from registry.plan.broken import (
     tanks_along,
 )
 from registry.plan.clock import RouteTimes
-from registry.plan.cost import route_cost
+from registry.plan.cost import route_cost, waiting_worth_s
 from registry.plan.drive_on import drive_on
-from registry.plan.problem import Call, DayProblem, RouteCalls, drive_of
+from registry.plan.problem import UNREACHABLE_S, Call, DayProblem, RouteCalls, drive_of
 
 type Routes = tuple[RouteCalls, ...]
 type At = tuple[int, int]
@@ -46,7 +46,8 @@ class RouteSeen:
     """One route as it would be driven, and where it breaks what.
 
     ``water_gal`` and ``room_gal`` hold what is left in the tank and for septage once each call is
-    over, None where no limit is known. ``cost_s`` is what the route costs.
+    over, None where no limit is known. ``drive_s`` and ``drive_m`` leave out roads that are not
+    there, ``cost_s`` (what the route costs) counts them.
     """
 
     technician: int
@@ -110,7 +111,7 @@ def _is_at(routes: Sequence[Sequence[Call]], at: At, beyond: int) -> bool:
 def see_route(problem: DayProblem, technician: int, calls: RouteCalls) -> RouteSeen:
     """Return one route as it would be driven, feasible or not."""
     driven = drive_on(problem, technician, calls)
-    drive_s, drive_m = drive_of(problem, technician, calls)
+    drive_s, drive_m = (along % UNREACHABLE_S for along in drive_of(problem, technician, calls))
     tanks = tanks_along(problem, technician, calls)
     found = [
         *broken_by_leave(problem, technician, calls),
@@ -176,12 +177,6 @@ def refuse_unknown(problem: DayProblem, routes: Routes) -> None:
     known &= all(0 <= one < len(problem.fills) for one in fills)
     if len(routes) != len(problem.technicians) or not known or len(set(visits)) < len(visits):
         raise RangeError(_MOVED_MEANWHILE)
-
-
-def waiting_worth_s(problem: DayProblem, routes: Routes) -> int:
-    """Return what the visits on no route are worth."""
-    made = {call.which for calls in routes for call in calls if not call.is_fill}
-    return sum(visit.worth_s for i, visit in enumerate(problem.visits) if i not in made)
 
 
 def required_off(problem: DayProblem, routes: Routes) -> tuple[Broken, ...]:

@@ -14,6 +14,7 @@ class Stop:
     ``drive_s``/``drive_m`` is the leg that leads here. ``window`` is the one the start falls in,
     None = open all day. Site fields are empty for fill and lunch. ``yard_s`` is the driving from
     the firm's yard to here, from the route's own start where ``Route.start_yard_s`` is None.
+    ``broken`` says in words which limits give way here, on a day that was changed by hand.
     """
 
     kind: str = "visit"
@@ -33,11 +34,14 @@ class Stop:
     drive_s: float = 0.0
     drive_m: float = 0.0
     yard_s: float = 0.0
+    broken: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Route:
     """One technician's route. ``line`` follows the roads (may be empty).
+
+    ``broken`` says in words which limits give way on the way back.
 
     ``start_yard_s`` and ``end_yard_s`` are the driving from the firm's yard to where the route
     starts and ends: 0 for who leaves from the yard, more for who leaves from home. None where no
@@ -59,6 +63,7 @@ class Route:
     line: tuple[LonLat, ...] = ()
     start_yard_s: float | None = None
     end_yard_s: float | None = None
+    broken: tuple[str, ...] = ()
 
     @property
     def visits(self) -> tuple[Stop, ...]:

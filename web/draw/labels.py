@@ -15,9 +15,16 @@ class Rect(NamedTuple):
 
     def overlap(self, other: "Rect") -> float:
         """Return the area that two rectangles share."""
+        if (
+            other.x >= self.x + self.width
+            or self.x >= other.x + other.width
+            or other.y >= self.y + self.height
+            or self.y >= other.y + other.height
+        ):
+            return 0.0
         across = min(self.x + self.width, other.x + other.width) - max(self.x, other.x)
         down = min(self.y + self.height, other.y + other.height) - max(self.y, other.y)
-        return across * down if across > 0 and down > 0 else 0.0
+        return across * down
 
     def inside(self, other: "Rect") -> bool:
         """Tell whether this rectangle lies wholly in another."""
@@ -39,6 +46,15 @@ class Segment(NamedTuple):
 
     def length_in(self, rect: Rect) -> float:
         """Return how much of the stroke lies in a rectangle (Liang and Barsky's clipping)."""
+        x1, y1, x2, y2 = self
+        left, top, width, height = rect
+        if (
+            (x1 < left and x2 < left)
+            or (y1 < top and y2 < top)
+            or (x1 > left + width and x2 > left + width)
+            or (y1 > top + height and y2 > top + height)
+        ):
+            return 0.0
         dx, dy = self.x2 - self.x1, self.y2 - self.y1
         enters, leaves = 0.0, 1.0
         for step, room in (

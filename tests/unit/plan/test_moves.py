@@ -2,6 +2,7 @@
 
 import random
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -16,6 +17,8 @@ from tests.days import (
     HOUR,
     LUNCH,
     MIN,
+    LinkedDay,
+    NamedDay,
     linked_days,
     named_days,
     on_a_line,
@@ -144,7 +147,9 @@ def test_septage_is_told_where_there_is_no_room_for_it() -> None:
         ({"ruled_out": frozenset({0})}, "is ruled out for Technician 1"),
     ],
 )
-def test_what_a_technician_may_not_do_is_told_at_the_stop(change, says) -> None:
+def test_what_a_technician_may_not_do_is_told_at_the_stop(
+    change: dict[str, Any], says: str
+) -> None:
     assert told(seen(on_a_line(ROAD, [A, replace(B, **change)], PAIR), 0, 1)) == [(1, says)]
 
 
@@ -177,7 +182,7 @@ def test_visits_made_one_after_the_other_are_told_at_the_later_one() -> None:
 @pytest.mark.parametrize(
     "wrong", [(route(0), ()), (route(7),), (route(0, 0),), (route("f0"),)], ids=str
 )
-def test_routes_of_another_day_are_refused(wrong) -> None:
+def test_routes_of_another_day_are_refused(wrong: tuple[RouteCalls, ...]) -> None:
     with pytest.raises(RangeError, match="Load the page again"):
         try_routes(on_a_line(ROAD, [A]), ((),), wrong)
 
@@ -263,7 +268,7 @@ def test_what_is_said_of_any_routes_is_what_the_independent_check_finds(seed: in
 
 
 @pytest.mark.parametrize("day", [*named_days(), *linked_days()], ids=lambda day: day.name)
-def test_plans_blind_to_one_limit_are_told_to_break_it(day) -> None:
+def test_plans_blind_to_one_limit_are_told_to_break_it(day: NamedDay | LinkedDay) -> None:
     agree(day.problem, day.blind)
 
 
