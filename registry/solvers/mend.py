@@ -4,8 +4,9 @@ PyVRP knows no breaks and OR-Tools' routing library takes lunch in its own way; 
 cut back here, the cheapest visits first, never trusted.
 """
 
+from registry.plan.fills import without_needless_fills
 from registry.plan.problem import Call, DayProblem, RouteCalls
-from registry.plan.shortfall import short_s, tanks_last
+from registry.plan.shortfall import short_s
 
 
 def mended(problem: DayProblem, technician: int, calls: RouteCalls) -> RouteCalls:
@@ -24,18 +25,6 @@ def mended(problem: DayProblem, technician: int, calls: RouteCalls) -> RouteCall
         )
         kept = shorter[best]
     return kept if any(not call.is_fill for call in kept) else ()
-
-
-def without_needless_fills(problem: DayProblem, technician: int, calls: RouteCalls) -> RouteCalls:
-    """Return a route without the fill and disposal stops that its tanks do not need."""
-    at = 0
-    while at < len(calls):
-        fewer = (*calls[:at], *calls[at + 1 :])
-        if calls[at].is_fill and tanks_last(problem, technician, fewer):
-            calls = fewer
-        else:
-            at += 1
-    return calls
 
 
 def _loss(problem: DayProblem, call: Call) -> float:

@@ -1,0 +1,82 @@
+"""For a visit that waits: what stands in the way of each technician, and what fitting it costs."""
+
+from dataclasses import dataclass
+
+from registry.plan.problem import DayProblem, RouteCalls
+from registry.plan.room_made import RoomMade, made, room_made
+from registry.plan.say import listed, minutes, more_or_less
+from registry.plan.shortfall import NEVER_S, best_way
+from registry.plan.why_able import lack
+from registry.plan.why_links import linked
+from registry.plan.why_short import before_when, missing
+from registry.plan.words import WhyWord
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """How a technician stands to a visit: ``word`` for scripts, ``limit`` and ``cost`` for people.
+
+    ``room`` is how the visit would fit on the route and who would fall out, None if it cannot.
+    """
+
+    technician: int
+    word: WhyWord
+    limit: str
+    cost: str = ""
+    room: RoomMade | None = None
+
+
+def why_each(
+    problem: DayProblem, routes: tuple[RouteCalls, ...], visit: int
+) -> tuple[Standing, ...]:
+    """Return for each technician what stands in the way of a visit on no route.
+
+    Those on whose route it would cost the day least come first, those who may not go last.
+    """
+    seen = linked(problem, routes, visit)
+    if seen.blocked:
+        every = range(len(problem.technicians))
+        return tuple(Standing(technician=k, word=WhyWord.LINKED, limit=seen.blocked) for k in every)
+    found = [_standing(seen.problem, routes[k], k, visit) for k in range(len(routes))]
+    return tuple(
+        sorted(found, key=lambda one: (one.room is None, one.room.price_s if one.room else 0))
+    )
+
+
+def _standing(problem: DayProblem, calls: RouteCalls, technician: int, visit: int) -> Standing:
+    who, what = problem.technicians[technician], problem.visits[visit]
+    if (lacking := lack(problem, technician, visit)) is not None:
+        return Standing(technician=technician, word=lacking[0], limit=f"{who.name} {lacking[1]}.")
+    way = best_way(problem, technician, calls, visit)
+    if way.fits:
+        room = made(problem, technician, calls, way, (), visit)
+        return Standing(
+            technician=technician,
+            word=WhyWord.OTHERS,
+            limit=f"There is room on {who.name}’s route.",
+            cost=f"It would add {minutes(way.added_s)} of driving, and waiting costs"
+            f" {minutes(what.worth_s)}.",
+            room=room,
+        )
+    word, said = missing(problem, way)
+    before = before_when(who, what) if way.short_s < NEVER_S else ""
+    limit = f"{who.name}’s route has no room{before}: {said}."
+    making = room_made(problem, technician, calls, visit)
+    return Standing(
+        technician=technician,
+        word=word,
+        limit=limit,
+        cost=_price(problem, making),
+        room=making,
+    )
+
+
+def _price(problem: DayProblem, making: RoomMade | None) -> str:
+    """Say what making room costs."""
+    if making is None:
+        return "No visit that may wait would make room."
+    names = listed([problem.visits[one].name for one in making.out])
+    return (
+        f"To fit it in, {names} would fall out; driving {more_or_less(making.added_s)},"
+        f" the day’s cost {more_or_less(making.price_s)}."
+    )
