@@ -133,7 +133,7 @@ def hours_missed(
     if late.kind is BreachKind.UNREACHABLE:
         return "no road leads here"
     if late.kind is BreachKind.LUNCH and who.lunch is not None:
-        return f"lunch would start {by} after {clock_of_s(who.lunch.to_s)}"
+        return f"lunch cannot start by {clock_of_s(who.lunch.to_s)}"
     raise AssertionError(f"{late.kind} is no matter of hours")
 
 

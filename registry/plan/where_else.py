@@ -108,18 +108,20 @@ def _breaks(
     for found in broken_by_leave(problem, k, calls):
         return found.kind, f"{_name(problem, calls, found.at)} {found.text}"
     for found in tanks_along(problem, k, calls).broken:
-        return found.kind, f"{_name(problem, calls, found.at)}: {found.text}"
+        return found.kind, _at(problem, calls, found.at, found.text)
     if late is not None:
         words = hours_missed(problem, k, calls, late, back_s)
-        return late.kind, f"{_name(problem, calls, late.at)}: {words}"
+        return late.kind, _at(problem, calls, late.at, words)
     if who.most_drive_s is not None and sum(leg.drive_s for leg in legs) > who.most_drive_s:
         return BreachKind.DRIVING, f"{who.name} would drive more than is allowed"
     return None, ""
 
 
+def _at(problem: DayProblem, calls: RouteCalls, at: int, words: str) -> str:
+    """Return words with the stop that they are about; on the way back they stand alone."""
+    return words if at == len(calls) else f"{_name(problem, calls, at)}: {words}"
+
+
 def _name(problem: DayProblem, calls: RouteCalls, at: int) -> str:
-    """Return the name of a call, or in words that of the way back."""
-    if at == len(calls):
-        return "on the way back"
     call = calls[at]
     return (problem.fills if call.is_fill else problem.visits)[call.which].name

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from registry.errors import PlanError, RoadError
 from registry.plan.check import check
 from registry.plan.check_day import check_day
-from registry.plan.day import day_records, planned_day
+from registry.plan.day import LineOf, day_records, planned_day
 from registry.plan.day_extras import extra_places, with_extras
 from registry.plan.from_records import day_places, day_problem, is_on_duty
 from registry.plan.ports import RoadEngine
@@ -88,7 +88,7 @@ def tell(posed: Posed, solution: Solution, seed: int) -> Day:
     PlanError
         If the plan breaks a limit.
     """
-    known, roads, problem = posed.known, posed.roads, posed.problem
+    known, problem = posed.known, posed.problem
     check(problem, solution.routes, appointed=solution.appointed, required_may_wait=True)
     day = planned_day(
         problem,
@@ -96,10 +96,21 @@ def tell(posed: Posed, solution: Solution, seed: int) -> Day:
         posed.records,
         firm_id=known.firm_id,
         seed=seed,
-        line_of=line_by_truck(roads, limits_of(known.crew)),
+        line_of=lines_of(posed),
     )
     check_day(day, known.visits, known.crew)
-    reached = closures_named(day.waiting, roads, _starts(known))
+    return with_all_waiting(day, posed)
+
+
+def lines_of(posed: Posed) -> LineOf:
+    """Return what draws a technician's route along the roads of the day."""
+    return line_by_truck(posed.roads, limits_of(posed.known.crew))
+
+
+def with_all_waiting(day: Day, posed: Posed) -> Day:
+    """Return a day with the visits that nobody was asked about, and its notes."""
+    known = posed.known
+    reached = closures_named(day.waiting, posed.roads, _starts(known))
     waiting = (*reached, *(_far_from_roads(one) for one in posed.too_far))
     notes = (*day.notes, *known.notes, *_left_unasked(known, posed.too_far))
     return replace(day, waiting=waiting, notes=notes, horizon_days=known.horizon_days)

@@ -115,7 +115,7 @@ def test_lunch_is_taken_where_least_gives_way() -> None:
     found = seen(day, 0, 1)
     assert sorted(told(found)) == [
         (2, "back at 13:10: the shift ends at 13:00, 10 min over"),
-        (2, "lunch would start 20 min after 12:00"),
+        (2, "lunch cannot start by 12:00"),
     ]
     assert found.times.lunch is not None
     assert found.times.lunch.starts_s == 12 * HOUR + 20 * MIN
@@ -203,9 +203,7 @@ def test_every_place_for_a_visit_has_its_cost_and_what_breaks_there() -> None:
         (1, 0, -120 * MIN),
     ]
     assert [one.fits for one in places] == [True, True, False]
-    assert places[2].breaks == (
-        "on the way back: back at 9:30: the shift ends at 9:00, 30 min over"
-    )
+    assert places[2].breaks == ("back at 9:30: the shift ends at 9:00, 30 min over")
 
 
 def test_the_place_where_a_visit_stands_costs_nothing() -> None:
