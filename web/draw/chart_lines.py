@@ -12,6 +12,8 @@ from web.draw.labels import Rect, Segment
 from web.draw.svg import Attribute, element, line
 
 BAR = 7.0
+FILLS = ("fill", "disposal")
+"""Stops that fill a tank or empty one."""
 _NUDGE = 2.5
 """Lines are set apart by this much, so that two on the same road at the same hour are two. [px]"""
 
@@ -166,8 +168,9 @@ def _level(drawn: Line, level: Level) -> str:
     stop = level.stop
     if stop.kind == "lunch":
         return ""
-    if stop.kind != "visit":
-        return _drop(drawn.axes.x(stop.arrives) + 4, level.y)
+    if stop.kind in FILLS:
+        drop = _drop(drawn.axes.x(stop.arrives) + 4, level.y)
+        return element("g", drop, class_="stop", data_stop=f"fill:{stop.visit_id}")
     bar = drawn.bar(level)
     parts = [
         _bracket(drawn.bracket(level)),
@@ -182,7 +185,8 @@ def _level(drawn: Line, level: Level) -> str:
             stroke_width=1.4,
         ),
     ]
-    return element("g", *parts, class_="stop", data_site=str(stop.site_id))
+    name = stop.visit_id or str(stop.site_id)
+    return element("g", *parts, class_="stop", data_site=str(stop.site_id), data_stop=name)
 
 
 def draw_pins(drawn: Line) -> str:

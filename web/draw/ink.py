@@ -1,6 +1,6 @@
 """The colours and letters that every picture is drawn with; the style sheet uses the same."""
 
-from registry.report.ink import EDGE, FAINT, INK, PAPER, SHADE, SOFT, WATER
+from registry.report.ink import EDGE, FAINT, INK, PAPER, RUST, SHADE, SOFT, WATER
 
 __all__ = [
     "EDGE",
@@ -8,6 +8,7 @@ __all__ = [
     "INK",
     "PAPER",
     "RAMP",
+    "RUST",
     "SANS",
     "SERIF",
     "SHADE",

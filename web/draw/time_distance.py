@@ -4,7 +4,7 @@ E. J. Marey, "La méthode graphique", 2nd ed., Paris 1885, prints the train diag
 that all later ones follow (from memory).
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
@@ -12,6 +12,7 @@ from typing import Literal
 from registry.records.day import Day, Route
 from registry.report.ink import HANDS, PEN, Hand
 from web.draw.chart_axes import Axes, from_yard, furthest_s, grid, hours_of
+from web.draw.chart_breaks import break_words, breaks_of, draw_breaks
 from web.draw.chart_lines import Level, Line, draw_line, draw_pins
 from web.draw.ink import INK, SOFT, WATER
 from web.draw.labels import Labels, Rect
@@ -44,6 +45,7 @@ def time_distance_charts(
     width: float = 1040,
     plot_height: float = 300,
     ident: str = "chart",
+    only: Collection[int] | None = None,
 ) -> tuple[str, ...]:
     """Return the pictures of a day: one, or one for each four technicians, all on the same axes.
 
@@ -61,6 +63,8 @@ def time_distance_charts(
         Height of the part between the axes. [px]
     ident
         Start of the ids inside; the panel's number follows.
+    only
+        Numbers of the panels that are drawn, from 0; the others are left empty. None = all.
 
     Returns
     -------
@@ -75,6 +79,9 @@ def time_distance_charts(
     panels = [busy[at : at + LINES_A_PANEL] for at in range(0, len(busy), LINES_A_PANEL)]
     drawn: list[str] = []
     for number, routes in enumerate(panels, 1):
+        if only is not None and number - 1 not in only:
+            drawn.append("")
+            continue
         shown = [*routes, *idle] if number == len(panels) else routes
         top = 20 + _KEY_ROW * -(-len(shown) // _key_columns(width)) + 12
         foot = "yard" if from_yard(busy) else "start"
@@ -98,6 +105,7 @@ def _panel(
         for bar in one.bars():
             labels.take(bar)
     band_parts = _bands(bands, axes, labels)
+    breaks = break_words(lines, labels)
     times, left_out = _times(lines, labels)
     note = "Height: driving time from the yard."
     if not from_yard(busy):
@@ -114,12 +122,19 @@ def _panel(
         grid(axes),
         *(draw_line(one) for one in lines),
         *(draw_pins(one) for one in lines),
+        *(draw_breaks(one) for one in lines),
+        breaks,
         times,
         _ends(lines, axes),
-        words(_LEFT, axes.bottom + 70, _LEGEND, 11, fill=SOFT),
+        words(_LEFT, axes.bottom + 70, _legend(busy), 11, fill=SOFT),
         words(_LEFT, axes.bottom + 86, note, 11, fill=SOFT),
         class_="picture time-distance",
     )
+
+
+def _legend(routes: Sequence[Route]) -> str:
+    """Return what the signs mean; the zigzag is named where there is one."""
+    return _LEGEND + (" Zigzag: a limit gives way." if any(map(breaks_of, routes)) else "")
 
 
 def description(routes: Sequence[Route], zone: str) -> str:
@@ -129,6 +144,7 @@ def description(routes: Sequence[Route], zone: str) -> str:
         f"{count(len(route.visits), 'visit')} and returns at {clock(route.returns, zone)}."
         for route in routes
     ]
+    said += [f"{route.technician}: {words}." for route in routes for words in breaks_of(route)]
     return " ".join([*said, "The table beside it holds every stop."])
 
 

@@ -10,6 +10,9 @@ import pytest
 from registry.records.day import Day, RoadsUsed, Route, Stop
 from registry.records.places import LonLat
 from registry.report.ink import PEN
+from tests.build import day as a_day
+from tests.build import route as a_route
+from tests.build import stop as a_stop
 from tests.unit.draw.reading import (
     SVG,
     assert_stands_alone_and_is_named,
@@ -339,3 +342,18 @@ def test_the_table_says_every_stop_that_the_chart_draws() -> None:
     assert (rows[1].site, rows[1].place) == ("Lunch", "on the way")
     assert rows[2].window == "open all day"
     assert (rows[3].site, rows[3].arrives, rows[3].drive) == ("Back", "16:00", "15 min, 2.4 mi")
+
+
+def test_what_gives_way_is_a_zigzag_with_words_and_stands_in_the_description() -> None:
+    late = a_stop("A-1", 9, broken=("12 min late: work must start by 8:48",))
+    drawn = time_distance_charts(a_day(a_route(late, broken=("back at 16:10: …",))), "UTC")[0]
+    assert drawn.count("v7 l-6,4 12,5 -6,4 v7") == 2 * 2
+    assert ">12 min late<" in drawn
+    assert "Zigzag: a limit gives way." in drawn
+    assert "Invented Person: A-1: 12 min late: work must start by 8:48." in drawn
+
+
+def test_only_the_panels_asked_for_are_drawn() -> None:
+    many = [a_route(a_stop(), technician_id=number) for number in range(9)]
+    whole = time_distance_charts(a_day(*many), "UTC")
+    assert time_distance_charts(a_day(*many), "UTC", only={1}) == ("", whole[1], "")
