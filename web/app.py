@@ -71,9 +71,19 @@ def start() -> Response:
 
 def _register_pages(app: Flask) -> None:
     from web import downloads, tiles
-    from web.pages import county_map, day, due_list, gate_sheet, site_file
+    from web.pages import closed_roads, county_map, day, due_list, gate_sheet, site_file
 
-    for module in (day, gate_sheet, site_file, county_map, due_list, tiles, downloads, library):
+    for module in (
+        day,
+        closed_roads,
+        gate_sheet,
+        site_file,
+        county_map,
+        due_list,
+        tiles,
+        downloads,
+        library,
+    ):
         app.register_blueprint(module.pages)
 
 

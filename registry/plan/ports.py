@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 import numpy.typing as npt
 
-from registry.plan.problem import DayProblem, Solution
+from registry.plan.problem import Appointed, DayProblem, RouteCalls, Solution
 from registry.records.day import RoadsUsed
 from registry.records.places import LonLat
 from registry.records.roads import NamedStretch, RoadConditions, VehicleLimits
@@ -101,8 +101,10 @@ class RoadNames(Protocol):
 
         Raises
         ------
-        RoadError
+        NotFoundError
             If there is no such road or piece.
+        RoadError
+            If no network was imported, or it cannot be used.
         """
         ...
 
@@ -158,5 +160,45 @@ class RouteSolver(Protocol):
         PlanError
             If neither or both of ``seconds`` and ``rounds`` are given, or the solver cannot
             express what the day asks for.
+        """
+        ...
+
+
+class RouteRepairer(Protocol):
+    """Whatever can mend a plan that stands after something changed, in a second or so."""
+
+    def repair(
+        self,
+        problem: DayProblem,
+        start: tuple[RouteCalls, ...],
+        *,
+        appointed: Sequence[Appointed] = (),
+        seconds: float | None = None,
+        rounds: int | None = None,
+        seed: int = 1,
+    ) -> Solution:
+        """Return routes for a changed day, made from a plan that need not hold any more.
+
+        Parameters
+        ----------
+        problem
+            The day as it is now.
+        start
+            The routes that stood, one per technician of the problem.
+        appointed
+            The windows that the plan gave to linked visits; kept where that is still possible.
+        seconds, rounds, seed
+            As in ``RouteSolver``.
+
+        Returns
+        -------
+        Solution
+            Never dearer than ``start``, where that holds; trust it only once
+            ``registry.plan.check`` has passed it.
+
+        Raises
+        ------
+        PlanError
+            If neither or both of ``seconds`` and ``rounds`` are given.
         """
         ...

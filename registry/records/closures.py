@@ -1,7 +1,7 @@
 """Closed roads: where, from when to when, by whom and why; and which of them stand on a day."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
@@ -60,14 +60,14 @@ class Closure:
             a < shift_to and shift_from < b for a, b in spans for shift_from, shift_to in shifts
         )
 
-    def when(self) -> str:
-        """Return in words when the road is closed."""
+    def when(self, said: Callable[[date], str] = str) -> str:
+        """Return in words when the road is closed; ``said`` is how a date is written."""
         if self.last_on is None:
-            days = f"from {self.first_on} until further notice"
+            days = f"from {said(self.first_on)} until further notice"
         elif self.last_on == self.first_on:
-            days = f"on {self.first_on}"
+            days = f"on {said(self.first_on)}"
         else:
-            days = f"from {self.first_on} to {self.last_on}"
+            days = f"from {said(self.first_on)} to {said(self.last_on)}"
         return f"{days}, {hours_said(self.hours)}" if self.hours else days
 
 

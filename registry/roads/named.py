@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from registry.errors import RoadError
+from registry.errors import NotFoundError, RangeError
 from registry.records.places import LonLat
 from registry.records.roads import NamedStretch
 from registry.roads.arrays import Flags, Floats, Ints
@@ -39,16 +39,18 @@ def named_stretch(graph: Graph, stretches: Stretches, wanted: NamedStretch) -> L
 
     Raises
     ------
-    RoadError
+    NotFoundError
         If there is no such road, a cross street does not meet it, a position is not on it, or the
         road does not lead from one to the other.
+    RangeError
+        If only one end is given.
     """
     name = as_name(wanted.road)
     own = stretches.named(name)
     if not own.any():
-        raise RoadError(_unknown(stretches, wanted.road, name))
+        raise NotFoundError(_unknown(stretches, wanted.road, name))
     if bool(wanted.begins) != bool(wanted.ends):
-        raise RoadError("Say where the closed stretch begins and where it ends, or neither.")
+        raise RangeError("Say where the closed stretch begins and where it ends, or neither.")
     pieces = _pieces_of(graph, own)
     if not wanted.begins:
         return _lines(graph, pieces)
@@ -57,7 +59,7 @@ def named_stretch(graph: Graph, stretches: Stretches, wanted: NamedStretch) -> L
     ends = _ends(graph, stretches, own, vertex, wanted, wanted.ends)
     path = _shortest(graph, pieces, vertex, begins, ends)
     if not len(path):
-        raise RoadError(
+        raise NotFoundError(
             f"{wanted.road} does not lead from {wanted.begins} to {wanted.ends}. Choose two "
             "different places on it, or draw the closure."
         )
@@ -100,13 +102,15 @@ def _ends(
     name = as_name(place)
     other = stretches.named(name)
     if not other.any():
-        raise RoadError(_unknown(stretches, place, name))
+        raise NotFoundError(_unknown(stretches, place, name))
     meets = np.intersect1d(
         np.concatenate([graph.start[own], graph.end[own]]),
         np.concatenate([graph.start[other], graph.end[other]]),
     )
     if not len(meets):
-        raise RoadError(f"{place} does not meet {wanted.road}. Name a cross street or a position.")
+        raise NotFoundError(
+            f"{place} does not meet {wanted.road}. Name a cross street or a position."
+        )
     return np.asarray(meets, np.int64)
 
 
@@ -125,7 +129,7 @@ def _vertex_near(graph: Graph, own: Flags, vertex: Ints, at: LonLat, road: str) 
     x, y = plane.transform(graph.shape[points, 0], graph.shape[points, 1])
     away_m: Floats = np.hypot(x, y)
     if away_m.min() > FARTHEST_M:
-        raise RoadError(
+        raise NotFoundError(
             f"{at.lon:.5f}, {at.lat:.5f} lies {away_m.min():,.0f} m from {road}. Give a position "
             "on the road."
         )

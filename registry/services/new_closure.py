@@ -47,8 +47,10 @@ def closure_by_name(roads: RoadNames, stretch: NamedStretch, words: ClosureWords
 
     Raises
     ------
-    RoadError
+    NotFoundError
         If there is no such road or piece.
+    RoadError
+        If no network was imported, or it cannot be used.
     RangeError
         If the hours are not understood.
     """

@@ -8,7 +8,7 @@ import pytest
 import shapely
 
 from registry.basemap.revisions import current_folder, read_about
-from registry.errors import RoadError
+from registry.errors import RegistryError
 from registry.records.closures import Closure
 from registry.records.places import LonLat
 from registry.records.roads import NamedStretch, RoadConditions, VehicleLimits
@@ -213,7 +213,7 @@ def test_a_stretch_is_found_by_the_name_of_the_road_and_its_cross_streets(roads)
     ],
 )
 def test_a_stretch_that_is_not_there_is_refused_in_words(roads, wanted, said):
-    with pytest.raises(RoadError, match=said):
+    with pytest.raises(RegistryError, match=said):
         roads.find(wanted)
 
 

@@ -52,8 +52,8 @@ def test_a_page_holds_no_inline_script_or_style_and_nothing_from_another_host(
     assert not re.findall(r"(?:src|href|action)=\"(?:https?:)?//", text)
 
 
-@pytest.mark.parametrize("file", ["riserway.css", "print.css", "county.js", "day.js", "glyphs.js",
-                                  "paper-map.js", "print.js", "lid.svg"])  # fmt: skip
+@pytest.mark.parametrize("file", ["riserway.css", "print.css", "closures.js", "county.js", "day.js",
+                                  "glyphs.js", "paper-map.js", "print.js", "lid.svg"])  # fmt: skip
 def test_no_file_of_the_pages_names_another_host(client: Client, file: str) -> None:
     answer = client("").get(f"/static/{file}", buffered=True)
     assert answer.status_code == 200

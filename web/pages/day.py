@@ -20,6 +20,7 @@ from registry.privacy import may
 from registry.records.changes import Role
 from registry.records.day import Day, Route, Stop
 from registry.report.ink import HANDS
+from registry.services.closures import list_closures
 from registry.services.hold_visit import hold_visit, release_visit, site_id_of
 from registry.services.order_day import ask_for_order, close_lost_jobs, note_started
 from registry.services.see_day import DayView, firm_of, see_day
@@ -54,6 +55,7 @@ def show_date(on: str) -> str:
     """Show one date."""
     with reading() as session:
         view = see_day(session, viewer(), date_in(on))
+        closed = list_closures(session, viewer(), view.on_date)
     day = view.day
     routes = [(one, route_table(one, view.zone)) for one in day.routes if one.stops] if day else []
     own_route = routes[0][0] if routes and viewer().role is Role.TECHNICIAN else None
@@ -70,6 +72,8 @@ def show_date(on: str) -> str:
         after=view.on_date + timedelta(days=1),
         may_order=may(viewer(), "order the day"),
         may_hold=may(viewer(), "hold a visit"),
+        may_close=may(viewer(), "close a road"),
+        closed=closed,
         held={one.site_id: one for one in view.holds},
         present=present,
     )
