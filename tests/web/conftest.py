@@ -23,23 +23,22 @@ def visit(
 ) -> "Iterator[Callable[..., Visit]]":
     """Return a page on which a role is signed in: ``visit("county", PHONE)``; "" = nobody.
 
-    A role and width keep one page for all tests of a process, since signing in is slow by design.
-    At the end every request must have gone to the server.
+    A role keeps one page for all tests of a process, since signing in is slow by design; it is made
+    as wide as it is asked for. At the end every request must have gone to the server.
     """
     from tests.browser import watched_context
 
-    made: dict[tuple[str, int], Visit] = {}
+    made: dict[str, Visit] = {}
     with ExitStack() as stack:
 
         def visited(role: str, width: int = WIDE) -> Visit:
-            if (role, width) not in made:
-                size = {"width": width, "height": 900 if width == WIDE else 780}
-                context = stack.enter_context(
-                    watched_context(browser, shared_server.url, viewport=size)
-                )
-                made[role, width] = Visit(context.new_page())
+            if role not in made:
+                context = stack.enter_context(watched_context(browser, shared_server.url))
+                made[role] = Visit(context.new_page())
                 if role:
-                    made[role, width].sign_in(role, demo_as_made.password(role))
-            return made[role, width]
+                    made[role].sign_in(role, demo_as_made.password(role))
+            height = 900 if width == WIDE else 780
+            made[role].page.set_viewport_size({"width": width, "height": height})
+            return made[role]
 
         yield visited

@@ -2,10 +2,10 @@
 
 import io
 import time
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from registry.services.make_demo import county_today
-from tests.browser import wcag_violations
+from tests.browser import violations, wcag_violations
 
 if TYPE_CHECKING:
     from playwright.sync_api import ConsoleMessage, Page
@@ -79,10 +79,7 @@ class Visit:
 
     def axe(self, *rules: str) -> list[str]:
         """What axe-core finds against rules of its own names."""
-        from axe_playwright_python.sync_playwright import Axe
-
-        asked: dict[str, Any] = {"runOnly": {"type": "rule", "values": list(rules)}}
-        found = Axe().run(self.page, options=asked).response["violations"]
+        found = violations(self.page, "rule", rules)
         return [node["html"] for one in found for node in one["nodes"]]
 
     def printed(self, paper: str = "Letter") -> "PdfReader":
