@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from registry.config import Settings, settings
 
 if TYPE_CHECKING:
-    from registry.plan.ports import RoadEngine, RoadNames, RouteSolver
+    from registry.plan.ports import RoadEngine, RoadNames, RouteRepairer, RouteSolver
     from registry.store import Store
 
 
@@ -67,6 +67,13 @@ class Parts:
         from registry.solvers.linked import LinkedSolver
 
         return LinkedSolver(CombinedSolver())
+
+    @staticmethod
+    def repairer() -> "RouteRepairer":
+        """Return what mends a plan after something changed."""
+        from registry.solvers.repair import Repairer
+
+        return Repairer()
 
 
 def assemble(

@@ -47,7 +47,7 @@ class LinkedSolver:
             )
         members = {visit for knot in knots for visit in knot}
         best: Solution | None = None
-        done, spent, tied = 0, 0.0, Tied(_without(problem, members), ())
+        done, spent, tied = 0, 0.0, Tied(without(problem, members), ())
         for share in SHARES:
             found = self.inner.solve(
                 tied.problem,
@@ -57,20 +57,20 @@ class LinkedSolver:
                 progress=progress,
             )
             done, spent = done + found.rounds, spent + found.seconds
-            found = replace(found, appointed=_appointed(problem, tied.problem))
-            if best is None or _standing(problem, found) < _standing(problem, best):
+            found = replace(found, appointed=appointed_in(problem, tied.problem))
+            if best is None or standing(problem, found) < standing(problem, best):
                 best = found
             free = tuple(
                 tuple(call for call in calls if call.is_fill or call.which not in members)
                 for calls in found.routes
             )
-            tied = _tie_all(problem, free, knots)
+            tied = tie_all(problem, free, knots)
         if best is None:
             raise AssertionError("the solver was never asked")
         return replace(best, rounds=done, seconds=spent)
 
 
-def _without(problem: DayProblem, members: set[int]) -> DayProblem:
+def without(problem: DayProblem, members: set[int]) -> DayProblem:
     """Return a problem in which nobody makes some visits."""
     nobody = frozenset(range(len(problem.technicians)))
     start = problem.technicians[0].start_place
@@ -88,7 +88,7 @@ def _without(problem: DayProblem, members: set[int]) -> DayProblem:
     return replace(problem, visits=tuple(visits), links=())
 
 
-def _tie_all(
+def tie_all(
     problem: DayProblem, routes: tuple[RouteCalls, ...], knots: list[tuple[int, ...]]
 ) -> Tied:
     """Return a plan with every knot that is worth it, and as problem what is left to search.
@@ -111,10 +111,10 @@ def _tie_all(
             plan = tied
             for one in knot:
                 plan = plan.with_visit(one, required=True)
-    return Tied(_without(replace(plan.problem, links=()), left_out), plan.routes)
+    return Tied(without(replace(plan.problem, links=()), left_out), plan.routes)
 
 
-def _appointed(problem: DayProblem, tied: DayProblem) -> tuple[Appointed, ...]:
+def appointed_in(problem: DayProblem, tied: DayProblem) -> tuple[Appointed, ...]:
     """Return the windows that were given to visits."""
     return tuple(
         Appointed(i, *now.windows[0])
@@ -123,7 +123,7 @@ def _appointed(problem: DayProblem, tied: DayProblem) -> tuple[Appointed, ...]:
     )
 
 
-def _standing(problem: DayProblem, found: Solution) -> tuple[bool, int, int]:
+def standing(problem: DayProblem, found: Solution) -> tuple[bool, int, int]:
     """Return how good a plan is, the smaller the better: it holds, what must be made is, cost."""
     told = with_appointed(problem, found.appointed)
     holds = all(short_s(told, k, calls) == 0 for k, calls in enumerate(found.routes) if calls)

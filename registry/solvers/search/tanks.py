@@ -153,7 +153,7 @@ def mend_tanks(
             short,
             septage,
         )
-        if gap != NO_PLACE:
+        if gap != NO_PLACE and tours[k].count < stops.shape[1]:
             put_in(stops, tours, k, fill, gap)
         else:
             visit = stops[k, short].node
