@@ -15,39 +15,32 @@ depends_on = None
 ID = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
 
 
+def new_columns() -> dict[str, list[sa.Column[object]]]:
+    """Return the columns by table.
+
+    They are added and dropped in place: SQLite must not rebuild a table that others refer to.
+    """
+    return {
+        "truck": [sa.Column("septage_gal", sa.Double())],
+        "technician": [
+            sa.Column("overtime_min", sa.Integer(), nullable=False, server_default="0"),
+            sa.Column("overtime_percent", sa.Integer(), nullable=False, server_default="200"),
+            sa.Column("driving_percent", sa.Integer()),
+        ],
+        "firm": [
+            sa.Column("keep_free_min", sa.Integer(), nullable=False, server_default="0"),
+            sa.Column("keep_free_by_min", sa.Integer(), nullable=False, server_default="720"),
+            sa.Column("even_work_percent", sa.Integer(), nullable=False, server_default="0"),
+            sa.Column("daylight_only", sa.Boolean(), nullable=False, server_default=sa.true()),
+        ],
+        "hold": [sa.Column("from_min", sa.Integer()), sa.Column("to_min", sa.Integer())],
+    }
+
+
 def upgrade() -> None:
-    with op.batch_alter_table("truck", schema=None) as batch_op:
-        batch_op.add_column(sa.Column("septage_gal", sa.Double(), nullable=True))
-    with op.batch_alter_table("technician", schema=None) as batch_op:
-        batch_op.add_column(
-            sa.Column("overtime_min", sa.Integer(), nullable=False, server_default="0")
-        )
-        batch_op.add_column(
-            sa.Column("overtime_percent", sa.Integer(), nullable=False, server_default="200")
-        )
-        batch_op.add_column(sa.Column("driving_percent", sa.Integer(), nullable=True))
-    with op.batch_alter_table("technician", schema=None) as batch_op:
-        batch_op.alter_column("overtime_min", server_default=None)
-        batch_op.alter_column("overtime_percent", server_default=None)
-    with op.batch_alter_table("firm", schema=None) as batch_op:
-        batch_op.add_column(
-            sa.Column("keep_free_min", sa.Integer(), nullable=False, server_default="0")
-        )
-        batch_op.add_column(
-            sa.Column("keep_free_by_min", sa.Integer(), nullable=False, server_default="720")
-        )
-        batch_op.add_column(
-            sa.Column("even_work_percent", sa.Integer(), nullable=False, server_default="0")
-        )
-        batch_op.add_column(
-            sa.Column("daylight_only", sa.Boolean(), nullable=False, server_default=sa.true())
-        )
-    with op.batch_alter_table("firm", schema=None) as batch_op:
-        for name in ("keep_free_min", "keep_free_by_min", "even_work_percent", "daylight_only"):
-            batch_op.alter_column(name, server_default=None)
-    with op.batch_alter_table("hold", schema=None) as batch_op:
-        batch_op.add_column(sa.Column("from_min", sa.Integer(), nullable=True))
-        batch_op.add_column(sa.Column("to_min", sa.Integer(), nullable=True))
+    for table, columns in new_columns().items():
+        for column in columns:
+            op.add_column(table, column)
     op.create_table(
         "rule_out",
         sa.Column("id", ID, nullable=False),
@@ -113,12 +106,6 @@ def upgrade() -> None:
 def downgrade() -> None:
     for table in ("errand", "visit_link", "rule_out"):
         op.drop_table(table)
-    for table, columns in (
-        ("hold", ("from_min", "to_min")),
-        ("firm", ("keep_free_min", "keep_free_by_min", "even_work_percent", "daylight_only")),
-        ("technician", ("overtime_min", "overtime_percent", "driving_percent")),
-        ("truck", ("septage_gal",)),
-    ):
-        with op.batch_alter_table(table, schema=None) as batch_op:
-            for column in columns:
-                batch_op.drop_column(column)
+    for table, columns in new_columns().items():
+        for column in columns:
+            op.execute(f"ALTER TABLE {table} DROP COLUMN {column.name}")

@@ -30,3 +30,24 @@ def print_json(document: Any) -> None:  # noqa: ANN401 - any JSON value
 def say(text: str) -> None:
     """Print a message for people on stderr."""
     click.echo(text, err=True)
+
+
+class ClockTime(click.ParamType):
+    """A time of day such as 09:30, as minutes after midnight; 24:00 is the day's end."""
+
+    name = "HH:MM"
+
+    def convert(
+        self, value: str | int, param: click.Parameter | None, ctx: click.Context | None
+    ) -> int:
+        """Return the minutes, or end with a sentence about what is wrong."""
+        from registry.imports.cells import Fault
+        from registry.imports.words import minutes
+
+        if isinstance(value, int):
+            return value
+        found = minutes(value)
+        if not isinstance(found, int):
+            remedy = found.remedy if isinstance(found, Fault) else "Write it as 08:00 or 17:30"
+            self.fail(f"“{value}” is no time of day. {remedy}.", param, ctx)
+        return found

@@ -22,8 +22,8 @@ def sun_up(place: LonLat, on_date: date, zone: ZoneInfo) -> tuple[datetime, date
 
     None stands for a day without sunrise or without sunset, near the poles.
     """
-    local_noon = datetime.combine(on_date, time(12), zone)
-    noon = local_noon.astimezone(UTC)
+    noon = datetime.combine(on_date, time(12), zone).astimezone(UTC)
+    midnight = datetime.combine(noon.date(), time(), UTC)
     moments = []
     for sign in (-1, 1):
         moment = noon
@@ -32,10 +32,9 @@ def sun_up(place: LonLat, on_date: date, zone: ZoneInfo) -> tuple[datetime, date
             half = _half_day(place.lat, declination)
             if half is None:
                 return None
-            hours = 12 - place.lon / DEG_PER_H - equation + sign * half
-            midnight = datetime.combine(noon.date(), time(), UTC)
-            moment = midnight + timedelta(hours=hours)
-            moment += timedelta(days=round((noon - moment) / timedelta(days=1)))
+            highest = midnight + timedelta(hours=12 - place.lon / DEG_PER_H - equation)
+            highest += timedelta(days=round((noon - highest) / timedelta(days=1)))
+            moment = highest + sign * timedelta(hours=half)
         moments.append(moment.astimezone(zone))
     return moments[0], moments[1]
 

@@ -3,12 +3,13 @@
 from dataclasses import replace
 from datetime import datetime
 
-from registry.errors import NotFoundError
+from registry.errors import NotFoundError, RangeError
 from registry.privacy import require
 from registry.records.changes import Viewer
 from registry.records.visits import Hold
 from registry.services.see_day import firm_of
 from registry.store import Session, days, names, sites
+from registry.units import MIN_PER_DAY
 
 
 def hold_visit(session: Session, viewer: Viewer, hold: Hold, now: datetime) -> None:
@@ -20,9 +21,14 @@ def hold_visit(session: Session, viewer: Viewer, hold: Hold, now: datetime) -> N
         If the role may not hold visits.
     NotFoundError
         If the site or the technician is not the firm's.
+    RangeError
+        If the promised hours end before they begin.
     """
     require(viewer, "hold a visit")
     firm_id = firm_of(session, viewer)
+    promised = (hold.from_min or 0, MIN_PER_DAY if hold.to_min is None else hold.to_min)
+    if not 0 <= promised[0] <= promised[1] <= MIN_PER_DAY:
+        raise RangeError("The promised hours end before they begin. Give the earlier one first.")
     if not names.is_site_of(session, firm_id, hold.site_id):
         raise NotFoundError("There is no such site in your firm.")
     known = names.technician_ids(session, firm_id).values()

@@ -1,8 +1,14 @@
 """The migrations go up, down and up again, and leave the store as the models say, on both kinds."""
 
-from registry.store import open_store
+from datetime import date
+
+from registry.records.visits import Hold
+from registry.store import Store, open_store
+from registry.store.days import holds_on, put_hold
 from registry.store.migrate import downgrade, drift, newest, revision, upgrade
+from registry.store.places import firms
 from registry.store.tables import Base
+from tests.store import rows
 
 
 def test_up_down_and_up_leaves_no_drift(bare_store_url: str) -> None:
@@ -18,3 +24,16 @@ def test_up_down_and_up_leaves_no_drift(bare_store_url: str) -> None:
     assert upgrade(store) == newest()
     assert drift(store) == []
     store.close()
+
+
+def test_rows_live_through_going_back_and_up_again(store: Store) -> None:
+    with store.session() as session:
+        site_id = rows.site(session)
+        hold = Hold(site_id=site_id, on_date=date(2026, 6, 15))
+        put_hold(session, rows.firm(session), hold, rows.NOW)
+    downgrade(store, "0002")
+    upgrade(store)
+    assert drift(store) == []
+    with store.session() as session:
+        assert holds_on(session, rows.firm(session), hold.on_date) == [hold]
+        assert firms(session)[0].daylight_only
