@@ -103,18 +103,29 @@ def holds_on(session: Session, firm_id: int, on_date: date) -> list[Hold]:
         .where(HoldRow.firm_id == firm_id, HoldRow.on_date == on_date)
         .order_by(HoldRow.id)
     )
-    return [
-        Hold(
-            site_id=row.site_id,
-            on_date=row.on_date,
-            technician_id=row.technician_id,
-            held_by=row.held_by,
-            note=row.note,
-            from_min=row.from_min,
-            to_min=row.to_min,
-        )
-        for row in rows
-    ]
+    return [_hold(row) for row in rows]
+
+
+def holds_after(session: Session, firm_id: int, on_date: date) -> list[Hold]:
+    """Return the visits that the dispatcher fixed on later dates, the next ones first."""
+    rows = session.scalars(
+        select(HoldRow)
+        .where(HoldRow.firm_id == firm_id, HoldRow.on_date > on_date)
+        .order_by(HoldRow.on_date, HoldRow.id)
+    )
+    return [_hold(row) for row in rows]
+
+
+def _hold(row: HoldRow) -> Hold:
+    return Hold(
+        site_id=row.site_id,
+        on_date=row.on_date,
+        technician_id=row.technician_id,
+        held_by=row.held_by,
+        note=row.note,
+        from_min=row.from_min,
+        to_min=row.to_min,
+    )
 
 
 def put_hold(session: Session, firm_id: int, hold: Hold, now: datetime) -> None:
