@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from registry.config import Settings, settings
 
 if TYPE_CHECKING:
+    from registry.plan.bound import BoundFinder
     from registry.plan.ports import RoadEngine, RoadNames, RouteRepairer, RouteSolver
     from registry.store import Store
 
@@ -67,6 +68,14 @@ class Parts:
         from registry.solvers.linked import LinkedSolver
 
         return LinkedSolver(CombinedSolver())
+
+    @staticmethod
+    def bounds() -> "BoundFinder":
+        """Return what proves how far a plan is from the best possible."""
+        from registry.solvers.bound.lower import LowerBound
+        from registry.solvers.budget import wall_clock
+
+        return LowerBound(wall_clock)
 
     @staticmethod
     def repairer() -> "RouteRepairer":

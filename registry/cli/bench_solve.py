@@ -1,6 +1,7 @@
 """``riserway bench solve``: the engine of ``plan`` on a published day or instance."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -29,6 +30,12 @@ from registry.errors import FileError
     is_flag=True,
     help="Count processor seconds, for fair comparisons on a busy machine.",
 )
+@click.option(
+    "--bound-seconds",
+    type=click.FloatRange(min=0),
+    default=0.0,
+    help="Time to prove, after the search, how far the plan is from the best possible. [0]",
+)
 @json_option
 def command(
     file: Path,
@@ -37,6 +44,7 @@ def command(
     seed: int,
     to_file: Path | None,
     processor_time: bool,
+    bound_seconds: float,
     as_json: bool,
 ) -> None:
     """Solve FILE, a service-day/1 JSON file or a text file in Solomon's layout.
@@ -45,6 +53,7 @@ def command(
     service days it is the driving in seconds and the worth of the visits left waiting.
     """
     from registry.plan.check import breaches, totals_of
+    from registry.solvers.bound.lower import LowerBound
     from registry.solvers.budget import processor_clock, wall_clock
     from registry.solvers.combined import CombinedSolver
     from registry.solvers.instances import plan_document, read_instance
@@ -52,7 +61,8 @@ def command(
     if (seconds is None) == (rounds is None):
         raise click.UsageError("Give either --seconds or --rounds.")
     instance = read_instance(file)
-    solver = CombinedSolver(clock=processor_clock if processor_time else wall_clock)
+    clock = processor_clock if processor_time else wall_clock
+    solver = CombinedSolver(clock=clock)
     solution = solver.solve(
         instance.problem,
         seconds=seconds,
@@ -63,6 +73,16 @@ def command(
             + ("" if step.cost is None else f" Cost {step.cost / instance.per_unit:g}.")
         ),
     )
+    proven = None
+    if bound_seconds > 0 and not breaches(instance.problem, solution.routes):
+        proven = LowerBound(clock).bound(
+            instance.problem,
+            solution,
+            seconds=bound_seconds,
+            progress=lambda step: say(f"{step.seconds:7.1f} s  {step.text}"),
+        )
+        solution = replace(solution, routes=proven.routes or solution.routes)
+        say(proven.text)
     found = breaches(instance.problem, solution.routes)
     for breach in found:
         say(f"The plan is not feasible: {breach.text}")
@@ -84,8 +104,12 @@ def command(
         "cost": totals.cost / instance.per_unit if instance.per_unit > 1 else totals.cost,
         "routes": sum(1 for calls in solution.routes if calls),
         "served": totals.served,
-        "bound": None,
-        "gap": None,
+        "bound": None
+        if proven is None or proven.value is None
+        else proven.value / instance.per_unit
+        if instance.per_unit > 1
+        else proven.value,
+        "gap": None if proven is None or proven.gap is None else round(proven.gap, 6),
     }
     if as_json:
         print_json(answer)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from registry.plan.ports import ProgressLine
-from registry.plan.problem import DayProblem, RouteCalls
+from registry.plan.problem import DayProblem, RouteCalls, Solution
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +36,7 @@ class BoundFinder(Protocol):
     def bound(
         self,
         problem: DayProblem,
-        routes: tuple[RouteCalls, ...],
+        solution: Solution,
         *,
         seconds: float,
         progress: ProgressLine | None = None,
@@ -47,7 +47,7 @@ class BoundFinder(Protocol):
         ----------
         problem
             The day.
-        routes
+        solution
             A plan of it that holds.
         seconds
             Time to look. [s]

@@ -3,22 +3,28 @@
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from registry.plan.bound import BoundFinder
 from registry.plan.ports import ProgressLine, RoadEngine, RouteSolver
 from registry.records.closures import Closure
 from registry.records.day import Day
 from registry.services.day_input import DayInput, day_input
 from registry.services.pose_day import pose, tell
+from registry.services.prove_day import prove, with_bound
 from registry.store import Store, days
 from registry.store.day_versions import version_in_force
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Search:
-    """How long a solver searches: seconds, or rounds, with which the same seed gives one plan."""
+    """How long a solver searches: seconds, or rounds, with which the same seed gives one plan.
+
+    ``bound_s`` is the time after it to prove how far the plan is from the best possible, 0 = none.
+    """
 
     seconds: float | None = None
     rounds: int | None = None
     seed: int = 1
+    bound_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +49,7 @@ def plan_day(
     solver: RouteSolver,
     wanted: DayOrder,
     progress: ProgressLine | None = None,
+    bounds: BoundFinder | None = None,
 ) -> Day:
     """Choose and order the visits of a date for all technicians; kept only once checked.
 
@@ -62,7 +69,7 @@ def plan_day(
         in_force = version_in_force(session, wanted.firm_id, wanted.on_date)
     closed = (*known.conditions.closures, *wanted.closures)
     known = replace(known, conditions=replace(known.conditions, closures=closed))
-    day = order(known, roads, solver, wanted.search, progress)
+    day = order(known, roads, solver, wanted.search, progress, bounds)
     with store.session() as session:
         return days.save_day(
             session, day, made_by=wanted.made_by, now=wanted.now, made_from=in_force
@@ -75,6 +82,7 @@ def order(
     solver: RouteSolver,
     search: Search,
     progress: ProgressLine | None = None,
+    bounds: BoundFinder | None = None,
 ) -> Day:
     """Return the routes of a date, recomputed by the independent check before they are told."""
     posed = pose(known, roads)
@@ -85,4 +93,7 @@ def order(
         seed=search.seed,
         progress=progress,
     )
-    return tell(posed, solution, search.seed)
+    if bounds is None or search.bound_s <= 0:
+        return tell(posed, solution, search.seed)
+    solution, found = prove(posed, solution, bounds, search.bound_s, progress)
+    return with_bound(tell(posed, solution, search.seed), found)

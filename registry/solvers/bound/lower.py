@@ -11,13 +11,15 @@ from dataclasses import dataclass
 from registry.plan.bound import Bound
 from registry.plan.check import breaches, totals_of
 from registry.plan.ports import Progress, ProgressLine
-from registry.plan.problem import Call, DayProblem, RouteCalls
+from registry.plan.problem import Call, DayProblem, RouteCalls, Solution
 from registry.solvers.bound.closing import Closing
 from registry.solvers.bound.master import Master
+from registry.solvers.bound.one_route import best_orders
 from registry.solvers.bound.pool import Pool, list_routes
 from registry.solvers.bound.pricing import RouteFound, room_for, route_found, too_fine
 from registry.solvers.bound.root import WORK_PER_S, Root, Watch, neighbourhoods
 from registry.solvers.bound.rows import SCALE, BoundDay, bound_day
+from registry.solvers.bound.warm import make_ready
 
 NEAR = 12
 """How many visits a route remembers around each; more make a better bound, and take longer."""
@@ -39,7 +41,7 @@ class LowerBound:
     def bound(
         self,
         problem: DayProblem,
-        routes: tuple[RouteCalls, ...],
+        solution: Solution,
         *,
         seconds: float,
         progress: ProgressLine | None = None,
@@ -47,8 +49,8 @@ class LowerBound:
         """Return a bound of what any plan of a day costs."""
         return lower_bound(
             problem,
-            plan_cost=totals_of(problem, routes).cost,
-            routes=routes,
+            plan_cost=totals_of(problem, solution.routes, solution.appointed).cost,
+            routes=solution.routes,
             seconds=seconds,
             clock=self.clock,
             workers=self.workers,
@@ -87,6 +89,7 @@ def lower_bound(
     """
     if (why_not := _why_no_bound(problem, routes)) is not None:
         return Bound(value=None, cost=plan_cost, proven=False, text=why_not)
+    make_ready()
     day = bound_day(problem, plan_cost)
     began = clock()
 
@@ -101,7 +104,7 @@ def lower_bound(
     watch = Watch(clock, began + seconds)
     finder = _Finder(day, watch, plan_cost, workers, say)
     finder.run(_routes_found(day, routes))
-    return _told(problem, plan_cost, finder)
+    return _told(problem, plan_cost, routes, finder)
 
 
 def _why_no_bound(problem: DayProblem, routes: tuple[RouteCalls, ...]) -> str | None:
@@ -195,19 +198,45 @@ def _routes_found(day: BoundDay, routes: tuple[RouteCalls, ...]) -> list[RouteFo
     return found
 
 
-def _told(problem: DayProblem, plan_cost: int, finder: _Finder) -> Bound:
+def _told(
+    problem: DayProblem, plan_cost: int, known: tuple[RouteCalls, ...], finder: _Finder
+) -> Bound:
     """Return what was found, with a better plan only if the independent check passes it."""
-    cost, routes = plan_cost, None
+    cost, best = plan_cost, known
     if finder.better is not None:
-        calls = _calls_of(problem, finder.day, finder.better)
-        if not breaches(problem, calls) and totals_of(problem, calls).cost < plan_cost:
-            cost, routes = totals_of(problem, calls).cost, calls
+        cost, best = _cheaper(problem, _calls_of(problem, finder.day, finder.better), cost, best)
+    ordered, in_best_order = best_orders(problem, best)
+    if ordered != best:
+        cost, best = _cheaper(problem, ordered, cost, best)
+    routes = None if best == known else best
+    orders = _orders_text(sum(map(bool, best)), in_best_order.count(False))
     if finder.bound <= 0 < cost:
-        text = "No useful bound was found in the time."
+        text = f"No useful bound was found in the time. {orders}"
         return Bound(value=None, cost=cost, proven=False, text=text, routes=routes)
     value = min(cost, -(-finder.bound // SCALE))
     proven = value >= cost
-    return Bound(value=value, cost=cost, proven=proven, text=_text(value, cost), routes=routes)
+    text = _text(value, cost) if proven else f"{_text(value, cost)} {orders}"
+    return Bound(value=value, cost=cost, proven=proven, text=text, routes=routes)
+
+
+def _cheaper(
+    problem: DayProblem,
+    routes: tuple[RouteCalls, ...],
+    cost: int,
+    known: tuple[RouteCalls, ...],
+) -> tuple[int, tuple[RouteCalls, ...]]:
+    """Return routes with their cost if they hold and cost less, else those that are known."""
+    if breaches(problem, routes):
+        return cost, known
+    new_cost = totals_of(problem, routes).cost
+    return (new_cost, routes) if new_cost < cost else (cost, known)
+
+
+def _orders_text(routes: int, unproven: int) -> str:
+    """Return whether every route is in its best order, in words."""
+    if unproven == 0:
+        return "Every route is proven to be in the best order for its visits."
+    return f"Of {routes} routes {unproven} are not proven to be in the best order."
 
 
 def _calls_of(
