@@ -61,6 +61,7 @@ def command(
     from registry.wiring import assemble
 
     parts = assemble(store, fixed_today=today.date() if today else None)
+    click.get_current_context().call_on_close(parts.store.close)
     search = _search(seconds, rounds, seed)
     try:
         day = _planned(parts, date, search, within, closed, firm, firm_id, job)
