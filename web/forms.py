@@ -1,12 +1,13 @@
 """Form text into typed commands; whatever is wrong is gathered and said at once."""
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, time
 
 from registry.errors import RangeError
 from registry.records.due_rows import DueFilter
 from registry.records.systems import SystemKind
 from registry.records.visits import Hold
+from registry.units import MIN_PER_H
 
 ZONES: dict[str, bool | None] = {"": None, "in": True, "out": False}
 """Words in an address for “in a special flood hazard area”."""
@@ -33,13 +34,19 @@ def date_in(text: str) -> date:
     return found
 
 
+def minute_in(text: str) -> int:
+    """Return a time of day as minutes after midnight; raises ValueError where it is none."""
+    moment = time.fromisoformat(text)
+    return moment.hour * MIN_PER_H + moment.minute
+
+
 def hold_in(form: Mapping[str, str], on_date: date, site_id: int | None = None) -> Hold:
     """Return the hold that a form asks for; ``site_id`` where the form names it by its number.
 
     Raises
     ------
     RangeError
-        If the site or the technician is not a number.
+        If the site or the technician is not a number, or promised hours are no times of day.
     """
     complaints = []
     if site_id is None:
@@ -50,6 +57,13 @@ def hold_in(form: Mapping[str, str], on_date: date, site_id: int | None = None) 
     technician_id = number_in(chosen) if chosen else None
     if chosen and technician_id is None:
         complaints.append("Choose a technician from the list, or anyone.")
+    promised: list[int | None] = [None, None]
+    for number, name in enumerate(("from", "to")):
+        given = form.get(name, "")
+        try:
+            promised[number] = minute_in(given) if given else None
+        except ValueError:
+            complaints.append(f"“{given[:20]}” is no time of day. Write it as 09:30.")
     if complaints:
         raise RangeError(" ".join(complaints))
     return Hold(
@@ -57,6 +71,8 @@ def hold_in(form: Mapping[str, str], on_date: date, site_id: int | None = None) 
         on_date=on_date,
         technician_id=technician_id,
         note=form.get("note", "").strip()[:200],
+        from_min=promised[0],
+        to_min=promised[1],
     )
 
 

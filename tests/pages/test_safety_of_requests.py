@@ -205,3 +205,16 @@ def test_behind_https_cookies_are_secure_and_the_browser_is_told_to_stay(
     assert (
         "Strict-Transport-Security" not in app.test_client().get("/sign-in", headers=told).headers
     )
+
+
+def test_promised_hours_are_told_beside_a_held_visit_and_nonsense_is_said(client: "Client") -> None:
+    office = client("dispatcher")
+    other = "2026-06-11"
+    form = {"site": "W-1002", "from": "09:00", "to": "10:30"}
+    assert office.post(f"/day/{other}/hold", data=form, headers=OWN).status_code == 302
+    assert "promised 9:00–10:30" in office.get(f"/day/{other}").text
+    wrong = office.post(f"/day/{other}/hold", data=form | {"from": "soon"}, headers=OWN)
+    assert wrong.status_code == 422
+    assert "“soon” is no time of day" in wrong.text
+    turned = office.post(f"/day/{other}/hold", data=form | {"from": "11:00"}, headers=OWN)
+    assert "end before they begin" in turned.text
