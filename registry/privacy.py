@@ -19,7 +19,7 @@ HIDDEN: dict[type, dict[Role, frozenset[str]]] = {
     Agreement: {Role.COUNTY: frozenset({"includes", "renewal"})},
     VisitRecord: {Role.COUNTY: frozenset({"note", "technician_id"})},
     Reading: {Role.COUNTY: frozenset({"note"})},
-    DueVisit: {Role.COUNTY: frozenset({"windows", "closed_why", "hold"})},
+    DueVisit: {Role.COUNTY: frozenset({"windows", "closed_why", "hold", "walk_ft", "walk_min"})},
     Hold: {Role.COUNTY: frozenset({"note", "held_by"})},
     Obligation: {Role.COUNTY: frozenset({"reason"})},  # it may tell how much of a year is lived in
 }
@@ -32,6 +32,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "see the day": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
     "order the day": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "hold a visit": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
+    "note how the day goes": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "close a road": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "read a gate sheet": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
     "read a site file": frozenset(Role),

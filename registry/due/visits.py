@@ -11,6 +11,7 @@ from registry.due.months import in_season
 from registry.due.visit_hours import hours_on
 from registry.due.visit_needs import minutes, septage, water_bring, water_needed
 from registry.due.visit_worth import visit_worth
+from registry.due.walk_note import walk_ft_in
 from registry.records.places import LonLat, ServiceWindow, WindowException
 from registry.records.visits import DueVisit, Hold, Traced
 from registry.records.work import Obligation, TaskKind
@@ -37,6 +38,7 @@ class DueSite:
     systems: Mapping[int, tuple[str, str]] = field(default_factory=dict)
     equipment: Mapping[int, Equipment] = field(default_factory=dict)
     hold: Hold | None = None
+    access_note: str = ""
 
 
 def due_visit_of(
@@ -107,6 +109,7 @@ def due_visit_of(
         worth_trace=worth.trace,
         hold=due.hold,
         jurisdiction=due.jurisdiction,
+        walk_ft=walk_ft_in(due.access_note),
     )
 
 

@@ -53,6 +53,7 @@ def _visit_json(stop: Stop) -> dict[str, Any]:
         "window": [moment.isoformat() for moment in stop.window] if stop.window else None,
         "tasks": list(stop.tasks),
         "minutes": stop.minutes,
+        "walk_min": stop.walk_min,
         "water_gal": stop.water_gal,
         "held": stop.held,
     }

@@ -95,6 +95,7 @@ def stop_of(
         tasks=SECOND if second else visit.tasks,
         water_gal=0.0 if second else visit.water_bring_gal,
         held=visit.hold is not None,
+        walk_min=0.0 if second else visit.walk_min,
     )
 
 

@@ -14,6 +14,7 @@ class Stop:
     ``drive_s``/``drive_m`` is the leg that leads here. ``window`` is the one the start falls in,
     None = open all day. Site fields are empty for fill and lunch. ``yard_s`` is the driving from
     the firm's yard to here, from the route's own start where ``Route.start_yard_s`` is None.
+    ``walk_min`` is the part of ``minutes`` that is walked from the road's end and back.
     ``broken`` says in words which limits give way here, on a day that was changed by hand.
     """
 
@@ -34,6 +35,7 @@ class Stop:
     drive_s: float = 0.0
     drive_m: float = 0.0
     yard_s: float = 0.0
+    walk_min: float = 0.0
     broken: tuple[str, ...] = ()
 
 

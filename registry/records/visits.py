@@ -77,7 +77,9 @@ class DueVisit:
 
     ``windows`` are the local minutes in which work may start (empty = closed that day, see
     ``closed_why``; the whole day is ``((0, 1440),)``). ``worth_s`` is what the visit is worth, in
-    seconds of driving. ``water_bring_gal`` = needed - available on site, never below 0.
+    seconds of driving. ``water_bring_gal`` = needed - available on site, never below 0. ``walk_ft``
+    is the walk that the site's note names, None = none; ``walk_min`` is the walking that
+    ``service_min`` holds, there and back.
     """
 
     site_id: int
@@ -105,6 +107,8 @@ class DueVisit:
     worth_trace: tuple[Traced, ...] = ()
     hold: Hold | None = None
     jurisdiction: str = ""
+    walk_ft: float | None = None
+    walk_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

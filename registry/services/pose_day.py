@@ -12,6 +12,7 @@ from registry.plan.from_records import day_places, day_problem, is_on_duty
 from registry.plan.ports import RoadEngine
 from registry.plan.problem import DayProblem, Solution
 from registry.plan.stops import DayRecords
+from registry.plan.walk import with_walks
 from registry.plan.words import WhyWord
 from registry.records.day import Day, Waiting
 from registry.records.places import LonLat
@@ -50,6 +51,7 @@ def pose(known: DayInput, roads: RoadEngine) -> Posed:
     known, too_far = _within_reach(known, roads)
     at = _places(known)
     matrix = roads.travel_times(at)
+    known = replace(known, visits=with_walks(known.visits, at, matrix.snap_m.tolist()))
     problem = day_problem(
         known.visits,
         known.crew,
@@ -139,7 +141,7 @@ def _places(known: DayInput) -> tuple[LonLat, ...]:
         known.fills,
         yard=known.yard,
         on_date=known.on_date,
-        outside=extra_places(known.extras),
+        outside=(*extra_places(known.extras), *known.besides),
     )
     if not at:
         raise PlanError(

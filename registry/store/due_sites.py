@@ -54,13 +54,15 @@ def due_sites(
             SiteRow.water_available_gal,
             SiteRow.season_from,
             SiteRow.season_to,
+            SiteRow.access_note,
         )
         .join(JurisdictionRow, JurisdictionRow.id == SiteRow.jurisdiction_id)
         .where(among(session, SiteRow.id, ids), SiteRow.active)
         .order_by(SiteRow.id)
     )
     found = []
-    for site_id, key, address, town, lon, lat, place, water, season_from, season_to in rows:
+    for row in rows:
+        site_id, key, address, town, lon, lat, place, water, season_from, season_to, note = row
         mine = systems.get(site_id, {})
         found.append(
             DueSite(
@@ -78,6 +80,7 @@ def due_sites(
                 systems=mine,
                 equipment={one: equipment[one] for one in mine if one in equipment},
                 hold=held.get(site_id),
+                access_note=note,
             )
         )
     return found
