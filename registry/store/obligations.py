@@ -96,12 +96,16 @@ def lateness_of_sites(
     """Return what decides how much a visit is worth, for all that ``due_for_visits`` returns."""
     rows = session.execute(
         select(
-            ObligationRow.site_id, ObligationRow.task, ObligationRow.due_on, ObligationRow.estimated
+            ObligationRow.site_id,
+            ObligationRow.task,
+            ObligationRow.due_on,
+            ObligationRow.estimated,
+            ObligationRow.grace_days,
         ).where(*_near(session, firm_id, on_date, horizon_days))
     )
     return [
-        (site_id, task, (on_date - due_on).days, estimated)
-        for site_id, task, due_on, estimated in rows
+        (site_id, task, (on_date - due_on).days, estimated, grace_days)
+        for site_id, task, due_on, estimated, grace_days in rows
         if due_on is not None
     ]
 

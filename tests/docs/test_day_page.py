@@ -8,7 +8,14 @@ import pytest
 
 from registry.cli.plan import DEFAULT_S
 from registry.due.rules_file import read_rules
-from registry.due.visit_worth import EARLY_DAYS, LEAST_EARLY_SHARE, MOST_LATE_DAYS, visit_worth
+from registry.due.visit_worth import (
+    BEYOND_GRACE_S,
+    BEYOND_GRACE_S_PER_DAY,
+    EARLY_DAYS,
+    LEAST_EARLY_SHARE,
+    MOST_LATE_DAYS,
+    visit_worth,
+)
 from registry.plan.check import BreachKind
 from registry.plan.from_records import TWO_PERSON_CREW
 from registry.plan.why import MOST_ROUTES_ASKED
@@ -69,6 +76,10 @@ def test_the_examples_are_worth_what_they_say(visit: str, worth: str, justifies:
 def test_the_numbers_in_the_text_are_the_constants_of_the_program() -> None:
     assert f"1 − days ahead / {EARLY_DAYS}, at least {LEAST_EARLY_SHARE:g}" in PAGE
     assert f"min(days overdue, {MOST_LATE_DAYS})" in PAGE
+    beyond = (
+        f"{BEYOND_GRACE_S} + {BEYOND_GRACE_S_PER_DAY} · min(days beyond grace, {MOST_LATE_DAYS})"
+    )
+    assert beyond in PAGE
     assert f"| search time | `--seconds` | {DEFAULT_S:g} s |" in PAGE
     assert f"{IntervalRule(code='', task='').horizon_days} days unless the rule says" in PAGE
     assert f"`{TWO_PERSON_CREW}`" in PAGE

@@ -177,14 +177,24 @@ def test_hours_that_overlap_are_joined_and_cut_to_the_day():
 
 
 def test_worth_is_a_stop_and_the_harm_of_each_day_overdue():
-    worth = visit_worth([owed("inspection", 10), owed("purge", 2)], TASKS, MONDAY)
+    late = [owed("inspection", 10, grace_days=10), owed("purge", 2, grace_days=10)]
+    worth = visit_worth(late, TASKS, MONDAY)
     assert worth.total == 1800 + 10 * 60 + 2 * 75
     assert worth.total == sum(part.value for part in worth.trace)
 
 
+def test_beyond_its_grace_a_visit_is_worth_every_detour_that_a_shift_has_room_for():
+    late = [owed("inspection", 10, grace_days=7), owed("purge", 2)]
+    worth = visit_worth(late, TASKS, MONDAY)
+    assert worth.total == 1800 + 10 * 60 + 2 * 75 + 36_000 + 3 * 400
+    assert worth.total == sum(part.value for part in worth.trace)
+    guess = visit_worth([owed("inspection", 1, estimated=True)], TASKS, MONDAY)
+    assert guess.total == 1500 + (60 + 36_400) / 2
+
+
 def test_before_the_due_date_a_visit_is_worth_less_and_an_estimate_harms_half():
     assert visit_worth([owed("inspection", -30)], TASKS, MONDAY).total == 1500 * 0.5
-    late = visit_worth([owed("inspection", 10, estimated=True)], TASKS, MONDAY)
+    late = visit_worth([owed("inspection", 10, estimated=True, grace_days=10)], TASKS, MONDAY)
     assert late.total == 1500 + 10 * 60 / 2
 
 
@@ -195,6 +205,7 @@ lists_of_owed = st.lists(
         st.integers(-400, 800),
         st.integers(1, 3),
         estimated=st.booleans(),
+        grace_days=st.integers(0, 30),
     ),
     min_size=1,
     max_size=5,
@@ -210,7 +221,10 @@ def test_one_more_day_never_lowers_the_worth(obligations):
 
 @given(lists_of_owed)
 def test_the_quick_worth_of_many_sites_is_the_worth_of_each(obligations):
-    late = [(1, one.task, (MONDAY - one.due_on).days, one.estimated) for one in obligations]
+    late = [
+        (1, one.task, (MONDAY - one.due_on).days, one.estimated, one.grace_days)
+        for one in obligations
+    ]
     quick = worth_by_site(late, TASKS)
     assert quick[1] == pytest.approx(visit_worth(obligations, TASKS, MONDAY).total)
 
@@ -230,7 +244,7 @@ def crew(*people: Technician) -> Crew:
 
 def test_what_nobody_may_do_together_is_parted_and_the_rest_is_left():
     two = crew(technician("Looker", "maintenance"), technician("Pumper", "pumper"))
-    found = visit(owed("inspection", 3), owed("pump-out", 30), crew=two)
+    found = visit(owed("inspection", 3), owed("pump-out", 2), crew=two)
     assert found.tasks == ("inspection",)
     assert found.minutes_trace[-1].label == "Pump-out: left for another visit"
     assert found.due_on == MONDAY - timedelta(days=3)
