@@ -1,12 +1,13 @@
 """Closed roads on the Day page: closing them by name, by drawing, from a file; opening them."""
 
+import json
 import tempfile
 from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
+import shapely
 from flask import Blueprint, Response, flash, jsonify, redirect, request, url_for
-from shapely.geometry import mapping
 from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -38,7 +39,7 @@ def on_the_map(on: str) -> Response:
     features = [
         {
             "type": "Feature",
-            "geometry": mapping(one.shape),
+            "geometry": json.loads(shapely.to_geojson(one.shape)),
             "properties": {"name": one.name, "when": one.when()},
         }
         for one in closed

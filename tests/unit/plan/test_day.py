@@ -152,6 +152,7 @@ def test_the_json_has_the_keys_that_scripts_rely_on():
         "window",
         "tasks",
         "minutes",
+        "walk_min",
         "water_gal",
         "held",
     }
