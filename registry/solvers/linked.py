@@ -1,14 +1,15 @@
 """Days with visits that depend on each other, for a solver that searches each route by itself.
 
 The solver orders the day without them; then each knot is put where it costs least, which fixes
-moments and people; then the solver orders everything again around these moments, twice, and the
-best plan counts.
+moments and people, and the solver orders everything again around these moments: once with the
+knots that found room, once with those that seem worth pushing others out for, and once more around
+the better of the two. The best plan counts.
 """
 
 from dataclasses import dataclass, replace
 
 from registry.plan.cost import cost_of
-from registry.plan.ports import ProgressLine, RouteSolver
+from registry.plan.ports import ProgressLine, RouteSolver, Stop
 from registry.plan.problem import (
     ANYWHERE,
     Appointed,
@@ -20,8 +21,8 @@ from registry.plan.problem import (
 from registry.plan.shortfall import short_s
 from registry.solvers.knots import Tied, knots_of, tie
 
-SHARES = (0.3, 0.35, 0.35)
-"""Shares of the effort: without the knots, and twice around them."""
+ORDERINGS = 4
+"""How often the day is ordered, each time with the same share of the effort."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,33 +39,37 @@ class LinkedSolver:
         rounds: int | None = None,
         seed: int = 1,
         progress: ProgressLine | None = None,
+        stop: Stop | None = None,
     ) -> Solution:
         """Return the best routes found; see ``RouteSolver``."""
         knots = knots_of(problem)
         if not knots or not problem.technicians:
             return self.inner.solve(
-                problem, seconds=seconds, rounds=rounds, seed=seed, progress=progress
+                problem, seconds=seconds, rounds=rounds, seed=seed, progress=progress, stop=stop
             )
         members = {visit for knot in knots for visit in knot}
+        tied = Tied(without(problem, members), ())
         best: Solution | None = None
-        done, spent, tied = 0, 0.0, Tied(without(problem, members), ())
-        for share in SHARES:
+        pushing = pushed_for_best = False
+        done, spent = 0, 0.0
+        for turn in range(ORDERINGS):
             found = self.inner.solve(
                 tied.problem,
-                seconds=None if seconds is None else share * seconds,
-                rounds=None if rounds is None else max(1, round(share * rounds)),
+                seconds=None if seconds is None else seconds / ORDERINGS,
+                rounds=None if rounds is None else max(1, rounds // ORDERINGS),
                 seed=seed,
                 progress=progress,
             )
             done, spent = done + found.rounds, spent + found.seconds
             found = replace(found, appointed=appointed_in(problem, tied.problem))
             if best is None or standing(problem, found) < standing(problem, best):
-                best = found
+                best, pushed_for_best = found, pushing
+            pushing = (False, True, pushed_for_best, False)[turn]
             free = tuple(
                 tuple(call for call in calls if call.is_fill or call.which not in members)
-                for calls in found.routes
+                for calls in best.routes
             )
-            tied = tie_all(problem, free, knots)
+            tied = tie_all(problem, free, knots, pushing=pushing)
         if best is None:
             raise AssertionError("the solver was never asked")
         return replace(best, rounds=done, seconds=spent)
@@ -89,22 +94,33 @@ def without(problem: DayProblem, members: set[int]) -> DayProblem:
 
 
 def tie_all(
-    problem: DayProblem, routes: tuple[RouteCalls, ...], knots: list[tuple[int, ...]]
+    problem: DayProblem,
+    routes: tuple[RouteCalls, ...],
+    knots: list[tuple[int, ...]],
+    *,
+    pushing: bool = False,
 ) -> Tied:
     """Return a plan with every knot that is worth it, and as problem what is left to search.
 
-    Where a knot that must be made finds no room, its moments are taken from an empty day, and the
-    search makes room.
+    Where a knot that must be made finds no room, its moments are taken from routes that hold only
+    what must be made, and the search makes room; if ``pushing``, the same is done for a knot that
+    is worth more than what it would push out.
     """
     plan = Tied(problem, routes)
+    bare = tuple(
+        tuple(call for call in calls if not call.is_fill and problem.visits[call.which].required)
+        for calls in routes
+    )
     left_out: set[int] = set()
     for knot in knots:
         visits = [problem.visits[one] for one in knot]
         must = any(visit.required for visit in visits)
-        tied = tie(plan, knot) if must else tie(plan, knot, sum(one.worth_s for one in visits))
-        if tied is None and must:
-            alone = tie(Tied(plan.problem, tuple(() for _ in routes)), knot)
-            tied = None if alone is None else Tied(alone.problem, plan.routes)
+        worth_s = sum(visit.worth_s for visit in visits)
+        tied = tie(plan, knot) if must else tie(plan, knot, worth_s)
+        if tied is None and (must or (pushing and worth_s > _pushed_out_s(problem, routes, knot))):
+            alone = tie(Tied(plan.problem, bare), knot)
+            if alone is not None:
+                tied, bare = Tied(alone.problem, plan.routes), alone.routes
         if tied is None:
             left_out |= set(knot)
         else:
@@ -112,6 +128,22 @@ def tie_all(
             for one in knot:
                 plan = plan.with_visit(one, required=True)
     return Tied(without(replace(plan.problem, links=()), left_out), plan.routes)
+
+
+def _pushed_out_s(
+    problem: DayProblem, routes: tuple[RouteCalls, ...], knot: tuple[int, ...]
+) -> int:
+    """Return about what the visits are worth that would give up their time for a knot."""
+    made = [problem.visits[call.which] for calls in routes for call in calls if not call.is_fill]
+    takes_s = sum(problem.visits[one].service_s for one in knot)
+    pushed_s = 0
+    for visit in sorted(made, key=lambda one: one.worth_s / max(1, one.service_s)):
+        if takes_s <= 0:
+            break
+        if not visit.required:
+            takes_s -= visit.service_s
+            pushed_s += visit.worth_s
+    return pushed_s
 
 
 def appointed_in(problem: DayProblem, tied: DayProblem) -> tuple[Appointed, ...]:
