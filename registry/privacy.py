@@ -34,6 +34,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "hold a visit": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "note how the day goes": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "close a road": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
+    "set road speeds": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "read a gate sheet": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
     "read a site file": frozenset(Role),
     "see the due list": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),

@@ -74,7 +74,7 @@ def _placed(day: Day | None) -> dict[str, tuple[Stop, Placed]]:
         )
         for route in day.routes
         for stop in route.stops
-        if stop.site_id
+        if stop.site_id and stop.kind == "visit"
     }
 
 

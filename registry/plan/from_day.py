@@ -2,11 +2,10 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime, time
 
 from registry.plan.problem import (
     ANYWHERE,
-    DAY_S,
     Appointed,
     Call,
     DayProblem,
@@ -15,7 +14,6 @@ from registry.plan.problem import (
     with_appointed,
 )
 from registry.records.day import Day, Stop
-from registry.units import MIN_PER_H, S_PER_MIN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -54,14 +52,17 @@ def from_day(day: Day, problem: DayProblem) -> AtHand:
         calls = list[Call]()
         for stop in route.stops:
             call = _call(stop, visit_at, fill_at)
-            if stop.kind == "lunch":
+            if stop.kind in ("lunch", "missed"):
                 continue
             if call is None or number is None:
                 gone.append(stop.site or stop.place)
                 continue
             calls.append(call)
             if not call.is_fill and call.which in tied and stop.window is not None:
-                window = (_second(stop.window[0], day), _second(stop.window[1], day))
+                window = (
+                    second_of(stop.window[0], day.on_date),
+                    second_of(stop.window[1], day.on_date),
+                )
                 if _lies_in(window, problem.visits[call.which].windows):
                     appointed.append(Appointed(call.which, *window))
         if number is not None:
@@ -86,12 +87,10 @@ def _tied(problem: DayProblem) -> set[int]:
     return tied | {i for i, visit in enumerate(problem.visits) if visit.place == ANYWHERE}
 
 
-def _second(moment: datetime, day: Day) -> int:
-    """Return the wall clock's seconds after the day's midnight."""
-    whole_days = (moment.date() - day.on_date).days
-    return (
-        whole_days * DAY_S + (moment.hour * MIN_PER_H + moment.minute) * S_PER_MIN + moment.second
-    )
+def second_of(moment: datetime, on_date: date) -> int:
+    """Return the wall clock's seconds after a date's midnight."""
+    since = moment.replace(tzinfo=None) - datetime.combine(on_date, time())
+    return round(since.total_seconds())
 
 
 def _lies_in(window: Window, windows: tuple[Window, ...]) -> bool:

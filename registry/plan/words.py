@@ -23,5 +23,6 @@ class WhyWord(StrEnum):
     PROMISED = "promised"
     ANOTHER_DAY = "another_day"
     LINKED = "linked"
+    NOT_REACHED = "not_reached"
     NO_ROOM = "no_room"
     OTHERS = "others_worth_more"

@@ -1,6 +1,6 @@
 """The plan in force on a date, as a problem and routes that can be asked about and changed."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from registry.errors import NotFoundError
@@ -38,5 +38,7 @@ def day_at_hand(store: Store, roads: RoadEngine, firm_id: int, on_date: date) ->
         if day is None:
             raise NotFoundError(f"{on_date.isoformat()} is not ordered yet. Order the day first.")
         known = day_input(session, firm_id, on_date, day.horizon_days)
-    posed = pose(known, roads)
+    stood = {one.lon_lat for route in day.routes for one in route.stops if one.lon_lat}
+    stood -= {one.lon_lat for one in known.visits}
+    posed = pose(replace(known, besides=tuple(sorted(stood))), roads)
     return DayAtHand(day=day, posed=posed, plan=from_day(day, posed.problem))

@@ -23,7 +23,8 @@ class DayInput:
     """What a date is planned from.
 
     ``conditions`` are the closed roads to drive around and the firm's own speeds; ``notes`` are
-    sentences about them for the plan.
+    sentences about them for the plan. ``besides`` are places where somebody may stand, beside
+    those that the visits name.
     """
 
     firm_id: int
@@ -36,6 +37,7 @@ class DayInput:
     extras: DayExtras = field(default_factory=lambda: DayExtras(firm=Firm(name="")))
     conditions: RoadConditions = field(default_factory=RoadConditions)
     horizon_days: int | None = None
+    besides: tuple[LonLat, ...] = ()
     notes: tuple[str, ...] = ()
 
 

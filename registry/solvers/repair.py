@@ -64,18 +64,25 @@ class Repairer:
         run.stand_at([nodes_of(tied.problem, calls) for calls in routes])
         budget.begin()
         run.cool(temper(run.scale, WARM, COOL), budget, 1.0, lambda _: None)
-        best = _whole_knots(problem, run.best_routes())
-        found = Solution(
-            routes=best,
+        stood = Solution(
+            routes=start,
             engine=engine,
-            appointed=_of_made(appointed_in(problem, tied.problem), best),
+            appointed=tuple(appointed),
             rounds=budget.done,
             seconds=budget.elapsed,
         )
-        stood = replace(found, routes=start, appointed=tuple(appointed))
-        if _holds(problem, stood) and standing(problem, stood) < standing(problem, found):
-            return stood
-        return found
+        found = [_told(problem, tied, one, stood) for one in (routes, run.best_routes())]
+        if _holds(problem, stood):
+            found.insert(0, stood)
+        return min(found, key=lambda one: standing(problem, one))
+
+
+def _told(problem: DayProblem, tied: Tied, routes: Routes, like: Solution) -> Solution:
+    """Return routes as an answer, without visits whose partner is on none."""
+    whole = _whole_knots(problem, routes)
+    made = {call.which for calls in whole for call in calls if not call.is_fill}
+    windows = (one for one in appointed_in(problem, tied.problem) if one.visit in made)
+    return replace(like, routes=whole, appointed=tuple(windows))
 
 
 def _holds(problem: DayProblem, plan: Solution) -> bool:
@@ -152,9 +159,3 @@ def _whole_knots(problem: DayProblem, routes: Routes) -> Routes:
         tuple(call for call in calls if call.is_fill or call.which not in gone) for calls in routes
     )
     return _whole_knots(problem, kept)
-
-
-def _of_made(appointed: Sequence[Appointed], routes: Routes) -> tuple[Appointed, ...]:
-    """Return the windows of the visits that are on routes."""
-    made = {call.which for calls in routes for call in calls if not call.is_fill}
-    return tuple(one for one in appointed if one.visit in made)
