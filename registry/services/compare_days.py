@@ -37,6 +37,7 @@ class Figures:
     left: int
     left_overdue: int
     left_overdue_days: int
+    became_overdue: int
     cost_s: int
 
 
@@ -123,6 +124,8 @@ def figures(several: Several, answers: Answers) -> Figures:
     }
     sites = {visit for visit, _ in made}
     left = [due for visit, due in several.days[-1].due.items() if visit not in sites]
+    late = {due.site_id for due in [*made.values(), *left] if due.days_overdue > 0}
+    late -= {due.site_id for due in several.days[0].due.values() if due.days_overdue > 0}
     waits_s = 0
     for occasions in several.visits:
         own = {day: several.days[day].problem.visits[i] for day, i in occasions.items()}
@@ -138,5 +141,6 @@ def figures(several: Several, answers: Answers) -> Figures:
         left=len(left),
         left_overdue=sum(due.days_overdue > 0 for due in left),
         left_overdue_days=sum(max(0, due.days_overdue) for due in left),
+        became_overdue=len(late),
         cost_s=sum(one.drive_s + one.other_s for one in totals) + waits_s,
     )
