@@ -71,10 +71,11 @@ def start() -> Response:
 
 def _register_pages(app: Flask) -> None:
     from web import downloads, tiles
-    from web.pages import closed_roads, county_map, day, due_list, gate_sheet, site_file
+    from web.pages import closed_roads, county_map, day, day_edit, due_list, gate_sheet, site_file
 
     for module in (
         day,
+        day_edit,
         closed_roads,
         gate_sheet,
         site_file,

@@ -62,7 +62,11 @@ def best_run(
     hold = [run for run in tried if run.breach is None]
     if hold:
         return min(hold, key=lambda run: run.back_s)
-    return max(tried, key=lambda run: run.far)
+    furthest = max(tried, key=lambda run: run.far)
+    over = [run for run in tried[1:] if run.breach and run.breach.kind is BreachKind.SHIFT]
+    if furthest.breach and furthest.breach.kind is BreachKind.SHIFT and over:
+        return min(over, key=lambda run: run.back_s)  # told as it would be, lunch included
+    return furthest
 
 
 def _run(

@@ -30,6 +30,7 @@ TABLE = {
     f"/day/{DAY}": FIRM,
     f"/day/{DAY}/routes.geojson": FIRM,
     f"/day/{DAY}/progress.json": FIRM,
+    f"/day/{DAY}/hand.json": OFFICE,
     f"/day/{DAY}/closed.geojson": FIRM,
     f"/gate/1/{DAY}": FIRM,
     "/sites/1": ROLES,

@@ -47,7 +47,7 @@ def break_words(lines: Sequence[Line], labels: Labels) -> str:
             at.append((Rect(end - 2, one.end_y - 4, 4, 7), one.route.broken))
         for bar, broken in at:
             labels.take(Rect(bar.x + bar.width / 2 - 7, bar.y - 9, 14, 26))
-            text = fitted(broken[0].partition(":")[0], _SIZE, _WORDS_PX)
+            text = fitted(broken[0].partition(": ")[0], _SIZE, _WORDS_PX)
             place = labels.place(_beside(bar, words_width(text, _SIZE)))
             if place is not None:
                 parts.append(

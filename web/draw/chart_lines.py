@@ -108,12 +108,15 @@ class Line:
         return Rect(bar.x + bar.width / 2 - 4, bar.y - 10, 8, 10)
 
     def bracket(self, level: Level) -> "Bracket | None":
-        """Return the hours of the owner under a level part, cut off at the axes."""
+        """Return the hours of the owner under a level part, cut off at the axes.
+
+        None where the owner opens at any time that the axes show: that says nothing.
+        """
         if level.stop.window is None:
             return None
         opens, closes = (self.axes.x(moment) for moment in level.stop.window)
         left, right = self.axes.inside(opens), self.axes.inside(closes)
-        if left >= right:
+        if left >= right or (left > opens and right < closes):
             return None
         y = level.y + BAR / 2 + 5
         return Bracket(Segment(left, y, right, y), left == opens, right == closes)

@@ -28,6 +28,8 @@ from registry.services.viewer_zone import zone_of
 from web import present
 from web.access import needs, viewer
 from web.context import parts, reading, today, writing
+from web.day_totals import day_totals
+from web.draw.chart_breaks import breaks_of
 from web.draw.chart_lines import map_hands
 from web.draw.chart_table import route_table
 from web.draw.time_distance import time_distance_charts
@@ -56,6 +58,8 @@ def show_date(on: str) -> str:
     with reading() as session:
         view = see_day(session, viewer(), date_in(on))
         closed = list_closures(session, viewer(), view.on_date)
+        asked = request.args.get("beside")
+        beside = see_day(session, viewer(), date_in(asked)) if asked else None
     day = view.day
     routes = [(one, route_table(one, view.zone)) for one in day.routes if one.stops] if day else []
     own_route = routes[0][0] if routes and viewer().role is Role.TECHNICIAN else None
@@ -65,9 +69,13 @@ def show_date(on: str) -> str:
         day=day,
         routes=routes,
         own_route=own_route,
-        charts=time_distance_charts(day, view.zone) if day and routes else (),
+        charts=_charts(view, "chart"),
         hands=map_hands(),
         totals=_totals(view, whole=own_route is None),
+        breaks=_breaks(day),
+        beside=beside,
+        beside_charts=_charts(beside, "beside") if beside else (),
+        beside_totals=_totals(beside, whole=own_route is None) if beside else [],
         before=view.on_date - timedelta(days=1),
         after=view.on_date + timedelta(days=1),
         may_order=may(viewer(), "order the day"),
@@ -181,23 +189,21 @@ def _point(stop: Stop, route: Route, hand: int) -> dict[str, Any]:
     }
 
 
+def _charts(view: DayView, ident: str) -> tuple[str, ...]:
+    """Return the charts of a day, none where nobody drives."""
+    if view.day is None or not any(one.stops for one in view.day.routes):
+        return ()
+    return time_distance_charts(view.day, view.zone, ident=ident)
+
+
+def _breaks(day: Day | None) -> list[str]:
+    """Return what a plan that was kept by hand breaks, in sentences."""
+    routes = day.routes if day else ()
+    return [f"{one.technician}: {words}." for one in routes for words in breaks_of(one)]
+
+
 def _totals(view: DayView, *, whole: bool) -> list[tuple[str, str]]:
-    """Return the totals of a day; what waits and how good it is, only where it is ``whole``."""
+    """Return what a day comes to; nothing where it is not ordered."""
     if view.day is None:
         return []
-    routes = [one for one in view.day.routes if one.stops]
-    drive_s, drive_m = sum(one.drive_s for one in routes), sum(one.drive_m for one in routes)
-    last = max((one.returns for one in routes), default=None)
-    said = [("On a route", present.count(sum(len(one.visits) for one in routes), "visit"))]
-    if whole:
-        said.append(("Waiting", present.count(len(view.day.waiting), "visit")))
-    said += [
-        ("Driving", present.drive(drive_m, drive_s)),
-        ("Standing before a gate", present.duration(sum(one.wait_s for one in routes))),
-        ("Last one back", present.clock(last, view.zone) if last else "nobody leaves"),
-    ]
-    if whole:
-        gap = view.day.gap
-        proven = "not proven" if gap is None else f"at most {gap:.1%} above it"
-        said.append(("How far from the best possible", proven))
-    return said
+    return day_totals(view.day, view.zone, waiting=len(view.day.waiting), whole=whole)

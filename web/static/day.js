@@ -42,6 +42,7 @@ async function draw(element) {
   for (const [number, hand] of hands.entries()) addLine(map, number, hand);
   addMarks(map, hands);
   tell(map, element);
+  choose(map);
   map.once('idle', () => { document.body.dataset.map = 'ready'; });
 }
 
@@ -97,10 +98,28 @@ function addMarks(map, hands) {
   });
 }
 
+/** The stop that is chosen in the chart has a ring on the map. */
+function choose(map) {
+  map.addLayer({
+    id: 'chosen',
+    type: 'circle',
+    source: 'routes',
+    filter: ['==', ['get', 'site_id'], 0],
+    paint: {
+      'circle-radius': 12, 'circle-color': ink('paper'), 'circle-opacity': 0,
+      'circle-stroke-color': ink('water'), 'circle-stroke-width': 3,
+    },
+  });
+  document.addEventListener('riserway:selected', ({detail}) => {
+    map.setFilter('chosen', ['==', ['get', 'site_id'], Number(detail.site) || -1]);
+  });
+}
+
 /** Say in a box what a mark stands for. */
 function tell(map, element) {
   map.on('click', 'stops', ({features, lngLat}) => {
     const one = features[0].properties;
+    if (one.site_id) document.dispatchEvent(new CustomEvent('riserway:select', {detail: {site: one.site_id}}));
     const where = one.site_id ? element.dataset.gate.replace('/0/', `/${one.site_id}/`) : '';
     box(map, lngLat, one.site, where, `${one.label}${one.tasks ? `: ${one.tasks}` : ''}`);
   });
