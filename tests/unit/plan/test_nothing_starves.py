@@ -20,7 +20,7 @@ from registry.plan.problem import DayProblem, DayVisit, RouteCalls
 from registry.plan.shortfall import best_way
 from registry.records.work import Obligation
 from registry.solvers.combined import CombinedSolver
-from tests.days import ALL_DAY, HOUR, LUNCH, MIN, technician
+from tests.days import ALL_DAY, HOUR, LUNCH, MIN, on_a_line, technician, visit
 
 FIRST = date(2026, 6, 15)
 DAYS = 60
@@ -160,3 +160,24 @@ def test_by_driving_alone_the_far_site_would_starve():
         for calls in day.routes
         for call in calls
     )
+
+
+@pytest.mark.parametrize(("days_late", "goes"), [(30, {"near", "by"}), (120, {"far"})])
+def test_where_there_is_room_for_few_the_one_that_has_waited_long_has_its_turn(days_late, goes):
+    """A far site takes the time of two near ones that have been overdue since yesterday."""
+
+    def worth_s(days: int) -> int:
+        due_on = FIRST - timedelta(days=days)
+        owed = Obligation(system_id=1, site_id=1, task="inspection", due_on=due_on)
+        return round(by_worth(owed, FIRST))
+
+    problem = on_a_line(
+        [0, 100, 5, 6],
+        [
+            visit("far", 1, service_s=2 * HOUR, worth_s=worth_s(days_late)),
+            visit("near", 2, service_s=4 * HOUR, worth_s=worth_s(1)),
+            visit("by", 3, service_s=4 * HOUR, worth_s=worth_s(1)),
+        ],
+    )
+    (calls,) = CombinedSolver().solve(problem, rounds=300, seed=1).routes
+    assert {problem.visits[call.which].id for call in calls} == goes
