@@ -45,7 +45,8 @@ def start_ordering(
         "RISERWAY_FOLDER": str(parts.settings.folder),
     }
     command = [sys.executable, "-m", "registry.cli.main", "plan", on_date.isoformat()]
-    command += ["--seconds", str(search_s), "--job", str(job_id), "--firm-id", str(firm_id)]
+    command += ["--seconds", str(search_s), "--bound-seconds", str(search_s)]
+    command += ["--job", str(job_id), "--firm-id", str(firm_id)]
     if parts.fixed_today is not None:
         command += ["--today", parts.fixed_today.isoformat()]
     started = subprocess.Popen(  # noqa: S603 - our own command, no shell, numbers and dates

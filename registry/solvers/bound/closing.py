@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from registry.solvers.bound.branching import Branching
 from registry.solvers.bound.cuts import Cut, broken_cuts
 from registry.solvers.bound.master import Master
 from registry.solvers.bound.mixing import best_of
@@ -26,8 +27,8 @@ STALL_SHARE = 0.004
 """Part of the gap that a round of cuts must close, or it was the last but one."""
 MOST_STALLED = 3
 UNDERPRICED = SCALE // 100
-FIRST_MIX, MIX_GROWTH = 1000, 2.0
-"""How many routes the integer program looks at first, and how much more from one to the next."""
+FIRST_MIX, FIRST_MIX_SHARE = 800, 0.08
+"""How many routes the integer program looks at before branching, for which share of the time."""
 
 type Tell = Callable[[str, int], None]
 
@@ -71,12 +72,21 @@ class Closing:
         master.add(self.pool.routes(cheapest))
         self.cut(master)
         self.bound = max(self.bound, self.base)
-        looked_at = FIRST_MIX
-        while not self.closed:
-            self.mix(looked_at, master.cuts)
-            looked_at = int(looked_at * MIX_GROWTH)
+        if not self.closed:
+            self.mix(FIRST_MIX, master.cuts)
+        if not self.closed:
+            self.branch(master)
         if self.gap < 0 or len(self.pool.kind) == 0:
             self.bound = self.cost * SCALE
+
+    def branch(self, master: Master) -> None:
+        """Look at part after part of the routes until none can hold a cheaper plan."""
+        branching = Branching(self.day, self.pool, master, self.cost, self.watch, self.tell)
+        self.bound = max(self.bound, branching.run(max(self.base, self.bound)))
+        if branching.found is not None:
+            self.cost, self.better = branching.cost, self.pool.routes(branching.found)
+        if self.bound > (self.cost - 1) * SCALE:
+            self.pool = self.pool.only(np.zeros(0, np.int64))
 
     def look(self, pay: Pay, master: Master) -> Ints:
         """Price the pool, take over a better bound; return by how much routes are underpriced."""
@@ -115,7 +125,7 @@ class Closing:
     def solve(self, master: Master) -> np.ndarray | None:
         """Let routes of the pool join the program until none is missing; return its shares."""
         while not self.closed:
-            prices = master.solve(int(self.watch.left_s() * 1000))
+            prices = master.solve(self.watch.left_s)
             if prices is None:
                 return None
             over = self.look(pay_of(self.day, prices), master)
@@ -134,7 +144,12 @@ class Closing:
         if most < len(order):
             beyond = min(beyond, self.base + int(self.reduced[order[most]]))
         answer = best_of(
-            self.day, self.pool.only(chosen), cuts, self.cost, self.watch.left_s(), self.workers
+            self.day,
+            self.pool.only(chosen),
+            cuts,
+            self.cost,
+            FIRST_MIX_SHARE * self.watch.left_s(),
+            self.workers,
         )
         if answer.routes is not None:
             self.cost, self.better = answer.cost, self.pool.routes(chosen[answer.routes])

@@ -5,7 +5,7 @@ as there are of them, each cut holds. OR-Tools' GLOP solves it, starting from wh
 ended before; where it fails, a fresh GLOP and then CLP are tried.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,6 +21,7 @@ type _Row = Any
 type Floats = npt.NDArray[np.float64]
 
 LIBRARIES = ("GLOP", "CLP")
+LONGEST_S = 1e6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,6 +46,7 @@ class Master:
         self.routes: list[RouteFound] = []
         self.cuts: list[Cut] = []
         self.known: set[tuple[int, tuple[int, ...]]] = set()
+        self.allowed = np.ones(1000, np.bool_)
         self._begin("GLOP")
 
     def _begin(self, library: str) -> None:
@@ -80,7 +82,11 @@ class Master:
         self._write_cut(cut)
 
     def _write_route(self, route: RouteFound) -> None:
-        variable = self.solver.NumVar(0.0, self.solver.infinity(), "")
+        endless = self.solver.infinity()
+        number = len(self.variables)
+        if number == len(self.allowed):
+            self.allowed = np.append(self.allowed, np.ones(max(1000, number), np.bool_))
+        variable = self.solver.NumVar(0.0, endless if self.allowed[number] else 0.0, "")
         self.variables.append(variable)
         self.solver.Objective().SetCoefficient(variable, float(route.cost_s))
         self.kind_rows[route.kind].SetCoefficient(variable, 1.0)
@@ -101,17 +107,26 @@ class Master:
         if counted:
             row.SetCoefficient(variable, float(counted))
 
-    def solve(self, milliseconds: int) -> Prices | None:
-        """Solve the program; None if no library could, in time."""
-        self.solver.SetTimeLimit(max(1, milliseconds))
-        if self.solver.Solve() == pywraplp.Solver.OPTIMAL:
+    def allow(self, which: npt.NDArray[np.bool_]) -> None:
+        """Let the program use some of its routes only."""
+        for number in np.flatnonzero(which != self.allowed[: len(which)]):
+            self.variables[number].SetUb(self.solver.infinity() if which[number] else 0.0)
+        self.allowed[: len(which)] = which
+
+    def solve(self, left_s: Callable[[], float]) -> Prices | None:
+        """Solve the program in the seconds left; None if no library could."""
+        if self._solved(left_s()):
             return self._prices()
         for library in LIBRARIES:
-            self._begin(library)
-            self.solver.SetTimeLimit(max(1, milliseconds))
-            if self.solver.Solve() == pywraplp.Solver.OPTIMAL:
-                return self._prices()
+            if left_s() > 0:
+                self._begin(library)
+                if self._solved(left_s()):
+                    return self._prices()
         return None
+
+    def _solved(self, seconds: float) -> bool:
+        self.solver.SetTimeLimit(max(1, int(min(seconds, LONGEST_S) * 1000)))
+        return bool(self.solver.Solve() == pywraplp.Solver.OPTIMAL)
 
     def _prices(self) -> Prices:
         def duals(rows: Sequence[Any]) -> Floats:

@@ -112,7 +112,7 @@ class Root:
         """Generate routes until prices and bound meet, or the bound a target, or time is up."""
         how, smoothing = ROUGH, SMOOTHING
         while self.watch.left_s() > 0:
-            prices = self.master.solve(int(self.watch.left_s() * 1000) + 1)
+            prices = self.master.solve(self.watch.left_s)
             if prices is None:
                 return
             self.value = prices.value

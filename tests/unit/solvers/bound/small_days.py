@@ -13,10 +13,10 @@ from registry.plan.problem import DayProblem, DayVisit, Lunch, OnDuty
 HOUR = 3600
 
 
-def random_day(seed: int) -> DayProblem:
-    """A day of 5 to 7 visits and 2 or 3 technicians that has a bit of everything."""
+def random_day(seed: int, more: int = 0) -> DayProblem:
+    """A day of 5 to 7 visits, or more, and 2 or 3 technicians that has a bit of everything."""
     chance = np.random.default_rng([20_260_616, seed])
-    visits, crew = int(chance.integers(5, 8)), int(chance.integers(2, 4))
+    visits, crew = int(chance.integers(5, 8)) + more, int(chance.integers(2, 4))
     places = chance.uniform(0, 30, (visits + 2, 2))
     apart = np.sqrt(((places[:, None] - places[None]) ** 2).sum(-1))
     travel = np.rint(apart * 60 * chance.uniform(0.9, 1.1, apart.shape)).astype(np.int64)
