@@ -1,11 +1,13 @@
 """``riserway closure``: close roads, list what is closed, open them again."""
 
+from contextlib import closing
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from registry.cli.office import firm_option, office
 from registry.cli.options import json_option, print_json, say, store_option
 
 if TYPE_CHECKING:
@@ -16,12 +18,6 @@ if TYPE_CHECKING:
     from registry.wiring import Parts
 
 DATE = click.DateTime(["%Y-%m-%d"])
-
-
-def firm_option[F: Any](command: F) -> F:
-    """Add ``--firm NAME``."""
-    said: F = click.option("--firm", default=None, help="Whose. [default: the only firm]")(command)
-    return said
 
 
 @click.group("closure", epilog="Example: riserway closure list")
@@ -71,19 +67,20 @@ def add(
     if bool(road) == (file is not None):
         raise click.UsageError("Give --road NAME or --file FILE.")
     parts = assemble(store)
-    with parts.store.reading() as session:
-        viewer = _viewer(session, firm)
-        first_on = date.date() if date else _today(parts, session, viewer)
-    words = ClosureWords(
-        name=name,
-        first_on=first_on,
-        last_on=until.date() if until else None,
-        hours=hours,
-        why=why,
-    )
-    wanted = _wanted(parts, words, road, begins, ends, file)
-    with parts.store.session() as session:
-        made = close_roads(session, viewer, wanted, parts.now())
+    with closing(parts.store):
+        with parts.store.reading() as session:
+            viewer = office(session, firm)
+            first_on = date.date() if date else _today(parts, session, viewer)
+        words = ClosureWords(
+            name=name,
+            first_on=first_on,
+            last_on=until.date() if until else None,
+            hours=hours,
+            why=why,
+        )
+        wanted = _wanted(parts, words, road, begins, ends, file)
+        with parts.store.session() as session:
+            made = close_roads(session, viewer, wanted, parts.now())
     _tell(made, as_json=as_json)
 
 
@@ -100,9 +97,10 @@ def list_(
     from registry.services.closures import list_closures
     from registry.wiring import assemble
 
-    with assemble(store).store.reading() as session:
+    parts = assemble(store)
+    with closing(parts.store), parts.store.reading() as session:
         on_date = date.date() if date else None
-        found = list_closures(session, _viewer(session, firm), on_date, lifted=lifted)
+        found = list_closures(session, office(session, firm), on_date, lifted=lifted)
     _tell(found, as_json=as_json)
 
 
@@ -116,16 +114,9 @@ def lift(number: int, firm: str | None, store: str | None) -> None:
     from registry.wiring import assemble
 
     parts = assemble(store)
-    with parts.store.session() as session:
-        lifted = lift_closure(session, _viewer(session, firm), number, parts.now())
+    with closing(parts.store), parts.store.session() as session:
+        lifted = lift_closure(session, office(session, firm), number, parts.now())
     say(f"{lifted.name} is open again. Order the day again where a plan drove around it.")
-
-
-def _viewer(session: "Session", firm: str | None) -> "Viewer":
-    from registry.records.changes import Role, Viewer
-    from registry.services.new_viewer import firm_named
-
-    return Viewer(name="command line", role=Role.ADMINISTRATOR, firm_id=firm_named(session, firm))
 
 
 def _today(parts: "Parts", session: "Session", viewer: "Viewer") -> date:

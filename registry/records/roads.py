@@ -9,6 +9,30 @@ from registry.records.closures import Closure
 from registry.records.crew import Truck
 from registry.records.places import Box
 
+GRAVEL, PRIVATE = "gravel", "private"
+SPEED_CLASSES = (
+    "motorway",
+    "motorway_link",
+    "trunk",
+    "trunk_link",
+    "primary",
+    "primary_link",
+    "secondary",
+    "secondary_link",
+    "tertiary",
+    "tertiary_link",
+    "unclassified",
+    "residential",
+    "road",
+    "living_street",
+    "service",
+    "track",
+    GRAVEL,
+    PRIVATE,
+)
+"""What a firm may set a speed for: OpenStreetMap's classes of roads (lanes and drives are
+``service``), and two that cut across them, unpaved roads and roads that are private."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NetworkInfo:

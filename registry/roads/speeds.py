@@ -5,35 +5,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from registry.errors import RangeError
+from registry.records.roads import GRAVEL, PRIVATE
 from registry.roads.arrays import Floats
-from registry.roads.drivable import KM_PER_MI, LANE_SPEEDS_KM_H, ROAD_SPEEDS_KM_H
+from registry.roads.drivable import KM_PER_MI
 from registry.roads.graph import KM_H_PER_M_S, Graph, meeting_s
 from registry.roads.stretches import Stretches
-
-GRAVEL, PRIVATE = "gravel", "private"
-CLASSES = (*ROAD_SPEEDS_KM_H, *LANE_SPEEDS_KM_H, GRAVEL, PRIVATE)
-"""Every word that a speed can be set for: classes of OpenStreetMap, and two that cut across."""
-SLOWEST_MPH, FASTEST_MPH = 1.0, 80.0
-
-
-def checked_speeds(speeds_mph: Mapping[str, float]) -> dict[str, float]:
-    """Return speeds that can be used.
-
-    Raises
-    ------
-    RangeError
-        Naming every class that is not known and every speed that no truck drives.
-    """
-    wrong = [f"“{kind[:30]}” is no class of road" for kind in speeds_mph if kind not in CLASSES]
-    wrong += [
-        f"{mph:g} mph for {kind} is not between {SLOWEST_MPH:g} and {FASTEST_MPH:g}"
-        for kind, mph in speeds_mph.items()
-        if not SLOWEST_MPH <= mph <= FASTEST_MPH
-    ]
-    if wrong:
-        raise RangeError(f"{'; '.join(wrong)}. Classes are {', '.join(CLASSES)}.")
-    return dict(speeds_mph)
 
 
 def set_speeds_km_h(stretches: Stretches, speeds_mph: Mapping[str, float]) -> Floats:

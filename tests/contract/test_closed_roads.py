@@ -11,8 +11,14 @@ from registry.basemap.revisions import current_folder, read_about
 from registry.errors import RegistryError
 from registry.records.closures import Closure
 from registry.records.places import LonLat
-from registry.records.roads import NamedStretch, RoadConditions, VehicleLimits
+from registry.records.roads import (
+    SPEED_CLASSES,
+    NamedStretch,
+    RoadConditions,
+    VehicleLimits,
+)
 from registry.roads.cached import CachedRoads
+from registry.roads.drivable import LANE_SPEEDS_KM_H, ROAD_SPEEDS_KM_H
 from registry.roads.network import build_network
 from registry.roads.osrm_build import osrm_version
 from registry.roads.with_dijkstra import DijkstraRoads
@@ -246,3 +252,49 @@ def test_both_engines_agree_on_what_is_cut_off_and_how_far_around(signed_roads, 
         reached = np.isfinite(ours.travel_m) & ~np.eye(len(places), dtype=bool)
         share = ours.travel_m[reached] / theirs.travel_m[reached]
         assert 0.99 < np.quantile(share, 0.05) < np.quantile(share, 0.95) < 1.01
+
+
+def driving(**speeds_mph):
+    return RoadConditions(speeds_mph=speeds_mph)
+
+
+GRAVEL_ENDS = [street(5.5, 2), street(7.5, 2)]
+"""Two blocks, 772 m, of the gravel road; no junction between them."""
+
+
+@pytest.mark.parametrize(
+    ("speeds", "mph"),
+    [
+        ({"gravel": 12.0}, 12.0),
+        ({"unclassified": 20.0}, 20.0),
+        ({"unclassified": 20.0, "gravel": 12.0}, 12.0),
+        ({"unclassified": 10.0, "gravel": 12.0, "residential": 3.0}, 10.0),
+    ],
+)
+def test_a_speed_that_was_set_is_driven_and_the_slowest_counts(roads, speeds, mph):
+    """1 mph = 0.44704 m/s, exact."""
+    matrix = roads.under(driving(**speeds)).travel_times(GRAVEL_ENDS)
+    driven_m_s = matrix.travel_m[0, 1] / matrix.travel_s[0, 1]
+    assert driven_m_s == pytest.approx(mph * 0.44704, rel=0.02)
+
+
+def test_a_speed_of_another_class_changes_nothing_and_given_back_it_is_gone(roads):
+    before = roads.travel_times(GRAVEL_ENDS).travel_s
+    other = roads.under(driving(motorway=20.0, private=3.0)).travel_times(GRAVEL_ENDS)
+    np.testing.assert_allclose(other.travel_s, before, atol=0.11)
+    roads.under(driving(gravel=5.0)).travel_times(GRAVEL_ENDS)
+    np.testing.assert_array_equal(
+        roads.under(RoadConditions()).travel_times(GRAVEL_ENDS).travel_s, before
+    )
+
+
+def test_speeds_and_closures_hold_together(roads):
+    both = RoadConditions(closures=(ACROSS,), speeds_mph={"residential": 10.0})
+    matrix = roads.under(both).travel_times(ENDS)
+    assert matrix.travel_m[0, 1] == pytest.approx(BLOCK_M + 2 * 333, rel=0.01)
+    assert matrix.travel_s[0, 1] >= 0.99 * BLOCK_M / (10 * 0.44704)
+
+
+def test_every_class_that_a_truck_drives_can_be_set():
+    cutting_across = {"gravel", "private"}
+    assert set(SPEED_CLASSES) - cutting_across == {*ROAD_SPEEDS_KM_H, *LANE_SPEEDS_KM_H}
