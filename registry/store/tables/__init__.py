@@ -1,6 +1,7 @@
 """All tables; importing this fills ``Base.metadata``."""
 
 from registry.store.tables.base import Base
+from registry.store.tables.calls import CallMadeRow
 from registry.store.tables.crew import (
     DayOffRow,
     DisposalSiteRow,
@@ -45,6 +46,7 @@ __all__ = [
     "AgreementRow",
     "Base",
     "BfeLineRow",
+    "CallMadeRow",
     "ChangeRow",
     "ComponentRow",
     "DatumGridRow",
