@@ -6,6 +6,7 @@ import click
 
 PARTS = {
     "solve": ("registry.cli.bench_solve", "Solve a published day or instance as plan would."),
+    "compare": ("registry.cli.bench_compare", "Set the engine of plan beside others."),
     "roads": ("registry.cli.bench_roads", "Build a road network and a matrix of travel times."),
     "store": ("registry.cli.bench_store", "Time the queries behind the pages on invented sites."),
 }

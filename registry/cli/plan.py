@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from registry.cli.options import json_option, print_json, say, store_option
+from registry.cli.stopping import stopping
 from registry.errors import RegistryError
 
 if TYPE_CHECKING:
@@ -76,7 +78,8 @@ def command(
     """Choose and order the visits of DATE for all technicians, and keep the plan.
 
     Travel times come from the imported roads. Each visit left waiting says why. Of several days
-    each is kept like a single one; the search has the effort of one day for each of them.
+    each is kept like a single one; the search has the effort of one day for each of them. Ctrl-C
+    ends the search and keeps the best plan that it found.
     """
     from registry.wiring import assemble
 
@@ -90,7 +93,9 @@ def command(
         if compare and days is not None:
             _compare(parts, wanted, days)
             return
-        planned = _planned(parts, wanted, days, job)
+        with stopping() as stop:
+            wanted = replace(wanted, search=replace(search, stop=stop))
+            planned = _planned(parts, wanted, days, job)
     except RegistryError as wrong:
         _end(parts, job, ok=False, text=str(wrong))
         raise

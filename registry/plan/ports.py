@@ -120,6 +120,8 @@ class Progress:
 
 
 type ProgressLine = Callable[[Progress], None]
+type Stop = Callable[[], bool]
+"""Asked many times a second: true once the search is to end with the best plan it has."""
 
 
 class RouteSolver(Protocol):
@@ -133,6 +135,7 @@ class RouteSolver(Protocol):
         rounds: int | None = None,
         seed: int = 1,
         progress: ProgressLine | None = None,
+        stop: Stop | None = None,
     ) -> Solution:
         """Return routes for a day.
 
@@ -149,6 +152,8 @@ class RouteSolver(Protocol):
             Seed of the chance in the search.
         progress
             Called with each sentence about how the search goes.
+        stop
+            Asked while the search goes on; once it says true, the best plan so far is returned.
 
         Returns
         -------

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from registry.plan.bound import BoundFinder
-from registry.plan.ports import ProgressLine, RoadEngine, RouteSolver
+from registry.plan.ports import ProgressLine, RoadEngine, RouteSolver, Stop
 from registry.records.closures import Closure
 from registry.records.day import Day
 from registry.services.day_input import DayInput, day_input
@@ -19,12 +19,19 @@ class Search:
     """How long a solver searches: seconds, or rounds, with which the same seed gives one plan.
 
     ``bound_s`` is the time after it to prove how far the plan is from the best possible, 0 = none.
+    Once ``stop`` says true the best plan so far counts, and nothing more is proven.
     """
 
     seconds: float | None = None
     rounds: int | None = None
     seed: int = 1
     bound_s: float = 0.0
+    stop: Stop | None = None
+
+    @property
+    def stopped(self) -> bool:
+        """Whether somebody asked the search to end."""
+        return self.stop is not None and self.stop()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,8 +99,9 @@ def order(
         rounds=search.rounds,
         seed=search.seed,
         progress=progress,
+        stop=search.stop,
     )
-    if bounds is None or search.bound_s <= 0:
+    if bounds is None or search.bound_s <= 0 or search.stopped:
         return tell(posed, solution, search.seed)
     solution, found = prove(posed, solution, bounds, search.bound_s, progress)
     return with_bound(tell(posed, solution, search.seed), found)

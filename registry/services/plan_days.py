@@ -137,6 +137,7 @@ def solve(
         rounds=None if search.rounds is None else search.rounds * count,
         seed=search.seed,
         progress=progress,
+        stop=search.stop,
     )
 
 

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from registry.errors import PlanError
+from registry.plan.ports import Stop
 
 type Clock = Callable[[], float]
 
@@ -23,12 +24,14 @@ def processor_clock() -> float:
 class Budget:
     """What is left of a search's effort; exactly one of ``seconds`` and ``rounds`` is set.
 
-    With rounds no decision rests on the clock, so that the same seed gives the same plan.
+    With rounds no decision rests on the clock, so that the same seed gives the same plan. Once
+    ``stop`` says true nothing is left.
     """
 
     seconds: float | None
     rounds: int | None
     clock: Clock = wall_clock
+    stop: Stop | None = None
     started: float = field(init=False)
     done: int = field(init=False, default=0)
 
@@ -49,14 +52,23 @@ class Budget:
         return self.clock() - self.started
 
     @property
+    def stopped(self) -> bool:
+        """Whether somebody asked the search to end."""
+        return self.stop is not None and self.stop()
+
+    @property
     def share(self) -> float:
         """How much of the effort is used up, 0 to 1."""
+        if self.stopped:
+            return 1.0
         if self.rounds is not None:
             return min(1.0, self.done / self.rounds)
         return min(1.0, self.elapsed / (self.seconds or 1.0))
 
     def left(self) -> float:
         """Return what is left, in seconds or in rounds."""
+        if self.stopped:
+            return 0.0
         if self.rounds is not None:
             return max(0, self.rounds - self.done)
         return max(0.0, (self.seconds or 0.0) - self.elapsed)

@@ -5,30 +5,28 @@ came across; the prices of its linear program tell the next stretch which routes
 noting.
 """
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from registry.plan.ports import Progress, ProgressLine
+from registry.plan.ports import Progress, ProgressLine, Stop
 from registry.plan.problem import DayProblem, Solution
 from registry.solvers.budget import Budget, Clock, wall_clock
 from registry.solvers.mixer import Mixer
 from registry.solvers.nothing import nothing_to_order
 from registry.solvers.pool import Effort, seconds_for_prices
-from registry.solvers.ruin_recreate import COLD, HOT, start_run, temper
+from registry.solvers.ruin_recreate import start_run
+from registry.solvers.schedule import Schedule, grown, schedule_for
 from registry.solvers.search.run import Run
 
 MOST_SEEN = 300_000
-FIRST_SHARE = 0.4
-"""Share of the effort for the first annealing; the later stretches share the rest evenly."""
-WARM, COOL = 1.0, 0.12
-"""Temperatures of the later stretches, in mean drives."""
-STRETCH_S, STRETCH_ROUNDS = 2.5, 100_000
-"""Length of a later stretch at 60 visits; grows with the visits to the power 1.5."""
 MIX_SHARE, MIX_DETERMINISTIC = 0.06, 1.0
 """What one integer program may take: a share of the seconds, or CP-SAT's own measure."""
+LONGEST_MIX_S = 5.0
+"""An integer program cannot be broken off, so no search that is stopped waits longer than this."""
 MOST_FOR_PRICES = 0.15
 """Share of the seconds above which the linear program is not worth its time."""
+STRETCH_PER_MIX = 5.0
+"""A stretch of the search takes at least so many times as long as the mix that follows it."""
 
 type Tell = Callable[[int], None]
 
@@ -47,9 +45,10 @@ class CombinedSolver:
         rounds: int | None = None,
         seed: int = 1,
         progress: ProgressLine | None = None,
+        stop: Stop | None = None,
     ) -> Solution:
         """Return the best routes found; see ``RouteSolver``."""
-        budget = Budget(seconds, rounds, self.clock)
+        budget = Budget(seconds, rounds, self.clock, stop)
         engine = "ruin and recreate, routes mixed by CP-SAT"
         if (empty := nothing_to_order(problem, engine)) is not None:
             return empty
@@ -66,28 +65,19 @@ class CombinedSolver:
         def tell(cost: int) -> None:
             say("Found a better plan.", cost)
 
-        search_day(run, mixer, budget, tell)
+        driven = max(1, sum(len(nodes) > 0 for nodes in run.best_nodes()))
+        course = schedule_for(problem, len(problem.visits) / driven)
+        if mix_share(run, budget) is None:
+            run.cool(course.temper(run.scale, course.hot, course.cold), budget, 1.0, tell)
+        else:
+            search_and_mix(run, mixer, budget, course, tell)
         return Solution(
             routes=run.best_routes(), engine=engine, rounds=budget.done, seconds=budget.elapsed
         )
 
 
-def is_plain(problem: DayProblem) -> bool:
-    """Tell whether all visits must be made and nobody lunches or fills a tank."""
-    return all(visit.required for visit in problem.visits) and all(
-        who.lunch is None and who.tank_gal is None for who in problem.technicians
-    )
-
-
-def mix_effort(budget: Budget) -> Effort:
-    """Return what one integer program may take."""
-    if budget.seconds is None:
-        return Effort(deterministic=MIX_DETERMINISTIC)
-    return Effort(seconds=max(0.05, min(MIX_SHARE * budget.seconds, budget.left())))
-
-
 def mix_share(run: Run, budget: Budget) -> float | None:
-    """Return the share of the budget that one mix needs, None if it needs too much of it."""
+    """Return the share of the budget that one mix may need, None if it needs too much of it."""
     if budget.seconds is None:
         return 0.0
     rows = len(run.problem.visits) + len(run.problem.technicians)
@@ -95,43 +85,48 @@ def mix_share(run: Run, budget: Budget) -> float | None:
     return None if prices > MOST_FOR_PRICES else MIX_SHARE + prices
 
 
-def later_stretches(visits: int, budget: Budget) -> int:
-    """Return how many stretches follow the first one."""
-    size = math.pow(max(visits, 20) / 60, 1.5)
-    if budget.rounds is not None:
-        return int(budget.rounds * (1 - FIRST_SHARE) / (STRETCH_ROUNDS * size))
-    seconds = budget.seconds or 0.0
-    return round(seconds * (1 - FIRST_SHARE) / (STRETCH_S * size))
+def mix(run: Run, mixer: Mixer, budget: Budget, tell: Tell) -> float:
+    """Mix the routes seen; return the share of the budget that it took."""
+    before = budget.share
+    if before >= 1.0:
+        return 0.0
+    if budget.seconds is None:
+        effort = Effort(deterministic=MIX_DETERMINISTIC)
+    else:
+        most_s = min(MIX_SHARE * budget.seconds, LONGEST_MIX_S, budget.left())
+        effort = Effort(seconds=max(0.05, most_s))
+    if mixer.mix(effort):
+        tell(run.cost)
+    return budget.share - before
 
 
-def search_day(run: Run, mixer: Mixer, budget: Budget, tell: Tell) -> None:
+def search_and_mix(run: Run, mixer: Mixer, budget: Budget, course: Schedule, tell: Tell) -> None:
     """Anneal from hot to cold once, then again and again from the best mix.
 
     A stretch that found nothing is followed by one from an empty plan, for routes of another kind.
     """
-    share = mix_share(run, budget)
-    if share is None:
-        run.cool(temper(run.scale), budget, 1.0, tell)
-        return
-    later = later_stretches(len(run.problem.visits), budget)
-    first = FIRST_SHARE if later else 1.0 - share
-    run.cool(temper(run.scale), budget, first / 2, tell)
+    scale, size = run.scale, grown(len(run.problem.visits))
+    if budget.seconds is None:
+        stretch = course.stretch_rounds * size / (budget.rounds or 1)
+    else:
+        stretch = course.stretch_s * size / budget.seconds
+    mixing = mix_share(run, budget) or 0.0
+    first = course.first_share if stretch < 2 * (1 - course.first_share) else 1 - mixing
+    middle = (course.hot * course.cold) ** 0.5
+    run.cool(course.temper(scale, course.hot, middle), budget, first / 2, tell)
     mixer.note_worthwhile()
-    run.cool(temper(run.scale, (HOT * COLD) ** 0.5, COLD), budget, first, tell)
-    if mixer.mix(mix_effort(budget)):
-        tell(run.cost)
+    run.cool(course.temper(scale, middle, course.cold), budget, first, tell)
+    mixing = mix(run, mixer, budget, tell)
     stuck = False
-    for stretch in range(later):
+    while (left := 1.0 - budget.share) > stretch / 4:
         known = run.cost
-        to_come = later - stretch
-        left = 1.0 - budget.share - share * to_come
-        upto = budget.share + left / to_come
+        to_come = max(1, round(left / (max(stretch, STRETCH_PER_MIX * mixing) + mixing)))
+        upto = budget.share + max(left / to_come - mixing, left / 2 / to_come)
         if stuck:
             run.start_over()
-            run.cool(temper(run.scale), budget, upto, tell)
+            run.cool(course.temper(scale, course.hot, course.cold), budget, upto, tell)
         else:
             run.go_back_to_best()
-            run.cool(temper(run.scale, WARM, COOL), budget, upto, tell)
-        if mixer.mix(mix_effort(budget)):
-            tell(run.cost)
+            run.cool(course.temper(scale, course.warm, course.cool), budget, upto, tell)
+        mixing = max(mixing / 2, mix(run, mixer, budget, tell))
         stuck = run.cost == known and not stuck

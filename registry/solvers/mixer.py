@@ -2,10 +2,9 @@
 
 import numpy as np
 
-from registry.plan.problem import RouteCalls
 from registry.solvers.pool import Effort, best_mix, columns_of, prices_of
 from registry.solvers.search.flat import Ints
-from registry.solvers.search.run import Run, nodes_of
+from registry.solvers.search.run import Run
 from registry.solvers.search.seen import keep_only, note_route
 
 MARGIN = 3.0
@@ -40,14 +39,6 @@ class Mixer:
         seen.price_of_kind[:] = -np.inf
         np.maximum.at(seen.price_of_kind, self._kinds, best.tours["price"] - saved)
         seen.ceiling[0] = MARGIN * self._run.scale
-
-    def note_all(self) -> None:
-        """Note every route from now on, whatever its price."""
-        self._run.seen.ceiling[0] = np.inf
-
-    def note_calls(self, technician: int, calls: RouteCalls) -> None:
-        """Note a route that another search found."""
-        self._run.note(technician, nodes_of(self._run.problem, calls))
 
     def mix(self, effort: Effort) -> bool:
         """Mix the routes seen; tell whether that made a better plan, where the run then stands."""

@@ -199,6 +199,7 @@ def best_mix(
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
+    solver.parameters.catch_sigint_signal = False  # what stops the search is the caller's matter
     if effort.seconds is not None:
         solver.parameters.max_time_in_seconds = effort.seconds
     if effort.deterministic is not None:

@@ -9,7 +9,7 @@ visits that need them.
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from registry.plan.ports import Progress, ProgressLine
+from registry.plan.ports import Progress, ProgressLine, Stop
 from registry.plan.problem import DayProblem, Solution
 from registry.solvers.budget import Budget, Clock, wall_clock
 from registry.solvers.nothing import nothing_to_order
@@ -58,9 +58,10 @@ class RuinRecreateSolver:
         rounds: int | None = None,
         seed: int = 1,
         progress: ProgressLine | None = None,
+        stop: Stop | None = None,
     ) -> Solution:
         """Return the best routes found; see ``RouteSolver``."""
-        budget = Budget(seconds, rounds, self.clock)
+        budget = Budget(seconds, rounds, self.clock, stop)
         engine = "ruin and recreate"
         if (empty := nothing_to_order(problem, engine)) is not None:
             return empty

@@ -16,7 +16,7 @@ from ortools.constraint_solver import pywrapcp, routing_enums_pb2
 
 from registry.errors import PlanError
 from registry.plan.clock import windows_of
-from registry.plan.ports import Progress, ProgressLine
+from registry.plan.ports import Progress, ProgressLine, Stop
 from registry.plan.problem import (
     DAY_S,
     UNREACHABLE_S,
@@ -82,6 +82,7 @@ class OrToolsSolver:
         rounds: int | None = None,
         seed: int = 1,  # noqa: ARG002 - the port's; the library takes no seed
         progress: ProgressLine | None = None,
+        stop: Stop | None = None,
     ) -> Solution:
         """Return the best routes found; see ``RouteSolver``. The library takes no seed.
 
@@ -91,7 +92,7 @@ class OrToolsSolver:
             If the library finds no plan, as where visits that must be made do not fit, or if
             iterated local search is given rounds.
         """
-        budget = Budget(seconds, rounds, self.clock)
+        budget = Budget(seconds, rounds, self.clock, stop)
         engine = f"OR-Tools, {self.method}"
         refuse_beyond_plain(problem, engine)
         if (empty := nothing_to_order(problem, engine)) is not None:

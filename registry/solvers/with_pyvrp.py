@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from registry.errors import PlanError
-from registry.plan.ports import Progress, ProgressLine
+from registry.plan.ports import Progress, ProgressLine, Stop
 from registry.plan.problem import DayProblem, RouteCalls, Solution
 from registry.solvers.beyond import refuse_beyond_plain
 from registry.solvers.budget import Budget, Clock, wall_clock
@@ -32,9 +32,10 @@ class PyVRPSolver:
         rounds: int | None = None,
         seed: int = 1,
         progress: ProgressLine | None = None,
+        stop: Stop | None = None,
     ) -> Solution:
         """Return the best routes found; see ``RouteSolver``."""
-        budget = Budget(seconds, rounds, self.clock)
+        budget = Budget(seconds, rounds, self.clock, stop)
         engine = "PyVRP"
         refuse_beyond_plain(problem, engine)
         if (empty := nothing_to_order(problem, engine)) is not None:

@@ -15,8 +15,9 @@ from registry.cli.bench import command as bench
 from registry.errors import FileError
 from registry.plan.check import check
 from registry.plan.problem import Call
-from registry.solvers.combined import CombinedSolver, is_plain
+from registry.solvers.combined import CombinedSolver
 from registry.solvers.instances import plan_document, read_instance
+from registry.solvers.schedule import is_plain
 
 SMALL = """TINY
 

@@ -2,6 +2,7 @@
 
 import ast
 import re
+import subprocess
 import sys
 import tomllib
 from importlib.metadata import packages_distributions
@@ -79,3 +80,42 @@ def test_a_library_that_no_line_imports_is_named_where_it_is_used(library: str, 
 def test_every_library_that_is_used_is_asked_for_or_comes_with_one() -> None:
     assert IMPORTED - ASKED_FOR - COME_WITH.keys() == set()
     assert set(COME_WITH.values()) <= ASKED_FOR
+
+
+def test_only_the_comparison_reaches_for_what_an_extra_brings() -> None:
+    reach = {
+        str(file.relative_to(ROOT))
+        for top in sorted(OURS)
+        for file in (ROOT / top).rglob("*.py")
+        if re.search(
+            r"\bimport pyvrp|from pyvrp|solvers\.(?:with_pyvrp|pyvrp_model)\b",
+            file.read_text(encoding="utf-8"),
+        )
+    }
+    assert reach == {
+        "registry/solvers/contest.py",
+        "registry/solvers/pyvrp_model.py",
+        "registry/solvers/with_pyvrp.py",
+    }
+
+
+def test_a_day_is_ordered_where_neither_scipy_nor_pyvrp_is_installed() -> None:
+    words = """
+import subprocess
+import sys
+sys.modules["scipy"] = sys.modules["pyvrp"] = None
+import registry.roads.with_dijkstra, registry.flood.bfe_lines, registry.wiring
+from registry.solvers.combined import CombinedSolver
+from registry.solvers.with_pyvrp import PyVRPSolver
+from tests.days import random_day
+assert any(CombinedSolver().solve(random_day(1), rounds=500).routes)
+try:
+    PyVRPSolver().solve(random_day(1), rounds=1)
+except Exception as wrong:
+    print(wrong)
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", words], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert "riserway[compare]" in done.stdout
