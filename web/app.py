@@ -71,11 +71,21 @@ def start() -> Response:
 
 def _register_pages(app: Flask) -> None:
     from web import downloads, tiles
-    from web.pages import closed_roads, county_map, day, day_edit, due_list, gate_sheet, site_file
+    from web.pages import (
+        closed_roads,
+        county_map,
+        day,
+        day_edit,
+        due_list,
+        gate_sheet,
+        morning,
+        site_file,
+    )
 
     for module in (
         day,
         day_edit,
+        morning,
         closed_roads,
         gate_sheet,
         site_file,

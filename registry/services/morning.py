@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 from registry.errors import RangeError
 from registry.privacy import for_role, require
@@ -19,6 +19,8 @@ from registry.store import Session, calls, crew, days, sites
 
 CALL_AHEAD = timedelta(hours=1)
 """How long before the arrival an owner is called at the latest; common practice, no source."""
+NOT_BEFORE = time(8)
+"""Nobody is called earlier, local time, but on the day before; common practice, no source."""
 LAPSES_WITHIN_DAYS = 30
 """Licences that end within so many days are told; common practice, no source."""
 LONGEST_WORDS = 200
@@ -26,7 +28,7 @@ LONGEST_WORDS = 200
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToCall:
-    """An owner to be called by ``by``, when the technician will come, and what came of it.
+    """An owner to be called by ``by`` (None: the day before), who comes when, what came of it.
 
     ``hold`` tells what was promised; ``made`` None = not called yet.
     """
@@ -38,7 +40,7 @@ class ToCall:
     phone: str
     technician: str
     arrives: datetime
-    by: datetime
+    by: datetime | None
     hold: Hold | None
     made: CallMade | None
 
@@ -108,7 +110,7 @@ def see_morning(session: Session, viewer: Viewer, day: Day | None, on_date: date
         if viewer.role is not Role.TECHNICIAN or one.id == viewer.technician_id
     ]
     return Morning(
-        calls=tuple(sorted(to_call, key=lambda one: one.by)),
+        calls=tuple(sorted(to_call, key=lambda one: one.arrives)),
         loads=tuple(_load(route, {one.id: one for one in people}, known, due) for route in routes),
         lapses=tuple(_lapses(mine, on_date)),
     )
@@ -140,6 +142,7 @@ def note_call(
 def _call(
     route: Route, stop: Stop, site: Site, holds: dict[int, Hold], made: dict[int, CallMade]
 ) -> ToCall:
+    by = stop.arrives - CALL_AHEAD
     return ToCall(
         site_id=site.id,
         site=stop.site,
@@ -148,7 +151,7 @@ def _call(
         phone=site.owner_phone,
         technician=route.technician,
         arrives=stop.arrives,
-        by=stop.arrives - CALL_AHEAD,
+        by=by if by.time() >= NOT_BEFORE else None,
         hold=holds.get(site.id),
         made=made.get(site.id),
     )
@@ -175,7 +178,7 @@ def _load(
 def _gate(site: Site) -> str:
     """Return what to take or know for a gate; the code itself stands on the gate sheet."""
     code = "code on the gate sheet" if site.gate_code else ""
-    return "; ".join(words for words in (site.gate_note, code) if words)
+    return "; ".join(words for words in (site.gate_note.rstrip("."), code) if words)
 
 
 def _lapses(people: Iterable[Technician], on_date: date) -> list[Lapses]:

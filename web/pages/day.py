@@ -22,6 +22,7 @@ from registry.records.day import Day, Route, Stop
 from registry.report.ink import HANDS
 from registry.services.closures import list_closures
 from registry.services.hold_visit import hold_visit, release_visit, site_id_of
+from registry.services.morning import see_morning
 from registry.services.order_day import ask_for_order, close_lost_jobs, note_started
 from registry.services.see_day import DayView, firm_of, see_day
 from registry.services.viewer_zone import zone_of
@@ -58,6 +59,7 @@ def show_date(on: str) -> str:
     with reading() as session:
         view = see_day(session, viewer(), date_in(on))
         closed = list_closures(session, viewer(), view.on_date)
+        morning = see_morning(session, viewer(), view.day, view.on_date)
         asked = request.args.get("beside")
         beside = see_day(session, viewer(), date_in(asked)) if asked else None
     day = view.day
@@ -72,6 +74,7 @@ def show_date(on: str) -> str:
         charts=_charts(view, "chart"),
         hands=map_hands(),
         totals=_totals(view, whole=own_route is None),
+        morning=morning,
         breaks=_breaks(day),
         beside=beside,
         beside_charts=_charts(beside, "beside") if beside else (),
