@@ -76,6 +76,7 @@ def _register_pages(app: Flask) -> None:
         county_map,
         day,
         day_edit,
+        day_run,
         due_list,
         gate_sheet,
         morning,
@@ -85,6 +86,7 @@ def _register_pages(app: Flask) -> None:
     for module in (
         day,
         day_edit,
+        day_run,
         morning,
         closed_roads,
         gate_sheet,

@@ -6,6 +6,7 @@ room, and what making room would cost. ``registry.plan.why_each`` tells it for e
 
 from collections.abc import Sequence
 
+from registry.plan.clash import clash_of, clash_words
 from registry.plan.problem import (
     ANYWHERE,
     UNREACHABLE_S,
@@ -53,7 +54,11 @@ def why_not(problem: DayProblem, routes: Sequence[RouteCalls], visit: int) -> Le
             f" moment. {text}"
         )
         return LeftOut(id=id_, why_word=WhyWord.LINKED, why=text)
-    return LeftOut(id=id_, why_word=word, why=f"{seen.lead} {text}".strip())
+    text = f"{seen.lead} {text}".strip()
+    clash = clash_of(problem, routes, visit) if problem.visits[visit].required else None
+    if clash is not None and len(clash) > 1:
+        text += f" {clash_words(problem, clash)}"
+    return LeftOut(id=id_, why_word=word, why=text)
 
 
 def _why(problem: DayProblem, routes: Sequence[RouteCalls], visit: int) -> tuple[WhyWord, str]:

@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 from registry.errors import PlanError, RoadError
 from registry.plan.check import check
 from registry.plan.check_day import check_day
+from registry.plan.clash import clash_words, clashes
 from registry.plan.day import LineOf, day_records, planned_day
 from registry.plan.day_extras import extra_places, with_extras
 from registry.plan.from_records import day_places, day_problem, is_on_duty
 from registry.plan.ports import RoadEngine
-from registry.plan.problem import DayProblem, Solution
+from registry.plan.problem import DayProblem, RouteCalls, Solution
 from registry.plan.stops import DayRecords
 from registry.plan.walk import with_walks
 from registry.plan.words import WhyWord
@@ -101,7 +102,14 @@ def tell(posed: Posed, solution: Solution, seed: int) -> Day:
         line_of=lines_of(posed),
     )
     check_day(day, known.visits, known.crew)
-    return with_all_waiting(day, posed)
+    return with_all_waiting(with_clashes(day, problem, solution.routes), posed)
+
+
+def with_clashes(day: Day, problem: DayProblem, routes: Sequence[RouteCalls]) -> Day:
+    """Return a day whose notes tell which holds cannot all be kept."""
+    found = {frozenset(clash): clash for clash in clashes(problem, routes).values()}
+    told = tuple(clash_words(problem, clash) for clash in found.values() if len(clash) > 1)
+    return replace(day, notes=(*day.notes, *told))
 
 
 def lines_of(posed: Posed) -> LineOf:

@@ -32,6 +32,8 @@ TABLE = {
     f"/day/{DAY}/progress.json": FIRM,
     f"/day/{DAY}/hand.json": OFFICE,
     f"/day/{DAY}/closed.geojson": FIRM,
+    f"/day/{DAY}/version/1": OFFICE,
+    f"/day/{DAY}/what-if": OFFICE,
     f"/gate/1/{DAY}": FIRM,
     "/sites/1": ROLES,
     "/due/": NOT_TECHNICIAN,

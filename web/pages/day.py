@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from flask import (
     Blueprint,
@@ -16,6 +17,8 @@ from flask import (
 )
 from werkzeug.wrappers import Response as AnyResponse
 
+from registry.plan.day_changes import move_words
+from registry.plan.say import clock
 from registry.privacy import may
 from registry.records.changes import Role
 from registry.records.day import Day, Route, Stop
@@ -24,8 +27,11 @@ from registry.services.closures import list_closures
 from registry.services.hold_visit import hold_visit, release_visit, site_id_of
 from registry.services.morning import see_morning
 from registry.services.order_day import ask_for_order, close_lost_jobs, note_started
+from registry.services.run_day import ACT
 from registry.services.see_day import DayView, firm_of, see_day
+from registry.services.see_running import see_running
 from registry.services.viewer_zone import zone_of
+from registry.units import MIN_PER_DAY, S_PER_MIN
 from web import present
 from web.access import needs, viewer
 from web.context import parts, reading, today, writing
@@ -34,7 +40,8 @@ from web.draw.chart_breaks import breaks_of
 from web.draw.chart_lines import map_hands
 from web.draw.chart_table import route_table
 from web.draw.time_distance import time_distance_charts
-from web.forms import date_in, hold_in
+from web.forms import DAYS_TOGETHER, date_in, days_in, hold_in
+from web.pages.day_run import minute_of
 from web.start_job import is_alive, start_ordering
 
 pages = Blueprint("day", __name__, url_prefix="/day")
@@ -59,6 +66,8 @@ def show_date(on: str) -> str:
     with reading() as session:
         view = see_day(session, viewer(), date_in(on))
         closed = list_closures(session, viewer(), view.on_date)
+        at_min = minute_of(view.on_date, view.zone)
+        running = see_running(session, viewer(), view.on_date, at_min) if _may_run() else None
         morning = see_morning(session, viewer(), view.day, view.on_date)
         asked = request.args.get("beside")
         beside = see_day(session, viewer(), date_in(asked)) if asked else None
@@ -82,9 +91,13 @@ def show_date(on: str) -> str:
         before=view.on_date - timedelta(days=1),
         after=view.on_date + timedelta(days=1),
         may_order=may(viewer(), "order the day"),
+        days_together=DAYS_TOGETHER,
         may_hold=may(viewer(), "hold a visit"),
         may_close=may(viewer(), "close a road"),
         closed=closed,
+        running=running,
+        at=clock(at_min % MIN_PER_DAY * S_PER_MIN),
+        move_words=lambda one: move_words(one, ZoneInfo(view.zone)),
         held={one.site_id: one for one in view.holds},
         present=present,
     )
@@ -94,12 +107,13 @@ def show_date(on: str) -> str:
 @needs("order the day")
 def order(on: str) -> AnyResponse:
     """Start ordering a date and go back to its page, which shows how it goes."""
-    on_date = date_in(on)
+    on_date, days = date_in(on), days_in(request.form)
     with writing() as session:
         close_lost_jobs(session, is_alive, parts().now())
         firm_id = firm_of(session, viewer())
         job_id = ask_for_order(session, viewer(), on_date, parts().now())
-    pid = start_ordering(parts(), job_id, firm_id, on_date, current_app.config["SEARCH_S"])
+    search_s = current_app.config["SEARCH_S"]
+    pid = start_ordering(parts(), job_id, firm_id, on_date, search_s, days)
     with writing() as session:
         note_started(session, job_id, pid)
     return redirect(url_for("day.show_date", on=on_date))
@@ -190,6 +204,10 @@ def _point(stop: Stop, route: Route, hand: int) -> dict[str, Any]:
             "hand": hand,
         },
     }
+
+
+def _may_run() -> bool:
+    return may(viewer(), ACT)
 
 
 def _charts(view: DayView, ident: str) -> tuple[str, ...]:
