@@ -12,7 +12,7 @@ from registry.config import Settings, settings
 
 if TYPE_CHECKING:
     from registry.plan.bound import BoundFinder
-    from registry.plan.ports import RoadEngine, RoadNames, RouteRepairer, RouteSolver
+    from registry.plan.ports import KnownRoads, RouteRepairer, RouteSolver
     from registry.store import Store
 
 
@@ -40,19 +40,8 @@ class Parts:
         return self.fixed_today or self.now().astimezone(ZoneInfo(time_zone)).date()
 
     @contextmanager
-    def roads(self) -> Iterator["RoadEngine"]:
+    def roads(self) -> Iterator["KnownRoads"]:
         """Yield the road engine of the newest network, closed at the end."""
-        from registry.roads.choose import road_engine
-
-        engine = road_engine(self.folder / "roads")
-        try:
-            yield engine
-        finally:
-            engine.close()
-
-    @contextmanager
-    def road_names(self) -> Iterator["RoadNames"]:
-        """Yield what finds roads of the newest network by their names, closed at the end."""
         from registry.roads.choose import road_engine
 
         engine = road_engine(self.folder / "roads")

@@ -133,7 +133,7 @@ def _wanted(
 
     if file is not None:
         return closures_from_file(file, words)
-    with parts.road_names() as roads:
+    with parts.roads() as roads:
         return [closure_by_name(roads, NamedStretch(road=road, begins=begins, ends=ends), words)]
 
 

@@ -94,7 +94,15 @@ class RoadEngine(Protocol):
 
 
 class RoadNames(Protocol):
-    """Whatever knows the roads by their names."""
+    """Whatever knows the roads by their names and classes."""
+
+    def classes_m(self, places: Sequence[LonLat]) -> tuple[dict[str, float], ...]:
+        """Return for each leg from place to place how many metres it leads over each class of road.
+
+        Unpaved and private roads count for ``gravel`` and ``private`` too. Nothing for a leg that
+        no road leads along.
+        """
+        ...
 
     def find(self, wanted: NamedStretch) -> "MultiLineString":
         """Return the lines of a road, or of a piece of it, as a shapely multilinestring.
@@ -106,6 +114,14 @@ class RoadNames(Protocol):
         RoadError
             If no network was imported, or it cannot be used.
         """
+        ...
+
+
+class KnownRoads(RoadEngine, RoadNames, Protocol):
+    """A road engine that knows its roads by name and class too."""
+
+    def under(self, conditions: RoadConditions) -> "KnownRoads":
+        """Return the same roads under other conditions; see ``RoadEngine.under``."""
         ...
 
 

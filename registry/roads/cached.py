@@ -14,7 +14,7 @@ from typing import Protocol
 import numpy as np
 from shapely import MultiLineString
 
-from registry.plan.ports import Matrix, RoadEngine, RoadNames
+from registry.plan.ports import KnownRoads, Matrix
 from registry.records.places import LonLat
 from registry.records.roads import NamedStretch, RoadConditions, VehicleLimits
 from registry.roads.nearest import lon_lat_array
@@ -26,7 +26,7 @@ MOST_FILES = 200
 FORMAT = "2"
 
 
-class KeyedRoads(RoadEngine, RoadNames, Protocol):
+class KeyedRoads(KnownRoads, Protocol):
     """A road engine whose ``key`` names all that its answers rest on: network, engine, closures."""
 
     @property
@@ -99,6 +99,10 @@ class CachedRoads:
     def find(self, wanted: NamedStretch) -> MultiLineString:
         """Return the lines of a stretch of a road by name."""
         return self._engine.find(wanted)
+
+    def classes_m(self, places: Sequence[LonLat]) -> tuple[dict[str, float], ...]:
+        """Return for each leg how many metres it leads over each class of road; see the port."""
+        return self._engine.classes_m(places)
 
     def _name(self, places: Sequence[LonLat], limits: VehicleLimits | None) -> str:
         rounded = np.round(lon_lat_array(places), PLACES_DIGITS) + 0.0  # no negative zero

@@ -119,8 +119,33 @@ class GraphSearch:
             np.where(may, share * graph.length_m[on], np.nan),
         )
 
+    def stretches_of(self, places: Sequence[LonLat], snaps: Snaps) -> list[dict[int, float]]:
+        """Return, for each leg, the metres driven on each stretch; empty where no road leads."""
+        length_m = self._graph.length_m
+        found: list[dict[int, float]] = []
+        for leg in range(len(places) - 1):
+            on: dict[int, float] = {}
+            for stretch, from_share, to_share in self._pieces(snaps, leg):
+                driven_m = abs(to_share - from_share) * float(length_m[stretch])
+                on[stretch] = on.get(stretch, 0.0) + driven_m
+            found.append(on)
+        return found
+
     def _leg(self, snaps: Snaps, leg: int) -> list[LonLat]:
         """Return the line of one leg, from place ``leg`` to the next; empty where no road leads."""
+        line: list[LonLat] = []
+        for stretch, from_share, to_share in self._pieces(snaps, leg):
+            if {from_share, to_share} == {0.0, 1.0}:
+                first = self._graph.first
+                shape = self._graph.shape[first[stretch] : first[stretch + 1]].tolist()
+                points = [LonLat(lon, lat) for lon, lat in shape[:: 1 if to_share else -1]]
+            else:
+                points = self.nearest.piece(stretch, from_share, to_share)
+            line += points[1:] if line else points
+        return line
+
+    def _pieces(self, snaps: Snaps, leg: int) -> list[tuple[int, float, float]]:
+        """Return the stretches of one leg with the shares of them between which it drives."""
         pair = Snaps(
             snaps.stretch[leg : leg + 2],
             snaps.along_share[leg : leg + 2],
@@ -134,14 +159,14 @@ class GraphSearch:
         time_s, _ = time_and_length(np.array(reached)[:, reach.node[1]])
         total_s = leave.drive_s[0][:, None] + np.nan_to_num(time_s, nan=BEYOND_S) + reach.drive_s[1]
         if direct_s <= total_s.min():
-            return self.nearest.piece(here, from_share, to_share) if direct_s < BEYOND_S else []
+            return [(here, from_share, to_share)] if direct_s < BEYOND_S else []
         out, into = np.unravel_index(total_s.argmin(), total_s.shape)
         nodes = [int(reach.node[1, into])]
         while nodes[-1] != leave.node[0, out]:
             nodes.append(int(before[out][nodes[-1]]))
-        line = self.nearest.piece(here, from_share, 1.0 if out == 0 else 0.0)
-        for stretch, reverse in self._layers.steps(nodes[::-1]):
-            shape = self._graph.shape[self._graph.first[stretch] : self._graph.first[stretch + 1]]
-            points = [LonLat(lon, lat) for lon, lat in shape.tolist()]
-            line += (points[::-1] if reverse else points)[1:]
-        return line + self.nearest.piece(there, 1.0 if into == 0 else 0.0, to_share)[1:]
+        between = [
+            (stretch, 1.0, 0.0) if reverse else (stretch, 0.0, 1.0)
+            for stretch, reverse in self._layers.steps(nodes[::-1])
+        ]
+        first = (here, from_share, 1.0 if out == 0 else 0.0)
+        return [first, *between, (there, 1.0 if into == 0 else 0.0, to_share)]

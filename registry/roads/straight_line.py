@@ -101,3 +101,7 @@ class StraightLine:
             f"No road network was imported, so “{wanted.road[:60]}” cannot be found. Import one "
             "with: riserway import roads FILE.osm.pbf"
         )
+
+    def classes_m(self, places: Sequence[LonLat]) -> tuple[dict[str, float], ...]:
+        """Return nothing for each leg: a straight line leads over no road."""
+        return tuple({} for _ in places[1:])

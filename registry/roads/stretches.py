@@ -9,7 +9,7 @@ from typing import Self
 import numpy as np
 
 from registry.errors import RoadError
-from registry.records.roads import VehicleLimits
+from registry.records.roads import GRAVEL, PRIVATE, VehicleLimits
 from registry.roads.arrays import Flags, Floats, Ints, Words
 from registry.roads.road_facts import RoadFacts
 from registry.units import KG_PER_T, LB_PER_KG
@@ -92,6 +92,13 @@ class Stretches:
         """Return which stretches, (s,), belong to a road of a name or number; see ``as_name``."""
         known = np.array([name in said.split(";") for said in self.said_names.tolist()], bool)
         return np.asarray(known[self.names][self.way])
+
+    def classes_of(self, stretch: int) -> tuple[str, ...]:
+        """Return the words that a speed may be set by for a stretch: class, gravel, private."""
+        way = int(self.way[stretch])
+        words = [str(self.said_kinds[self.kind[way]])]
+        words += [GRAVEL] if self.is_loose[way] else []
+        return (*words, PRIVATE) if self.is_private[way] else tuple(words)
 
     def barred_to(self, limits: VehicleLimits) -> Flags:
         """Return which stretches, (s,), a truck may not take by their signs.

@@ -126,6 +126,18 @@ class DijkstraRoads:
         """Return the lines of a stretch of a road by name; see ``named_stretch``."""
         return named_stretch(self._book.graph, self._book.stretches, wanted)
 
+    def classes_m(self, places: Sequence[LonLat]) -> tuple[dict[str, float], ...]:
+        """Return for each leg how many metres it leads over each class of road; see the port."""
+        search, stretches = self._search(self._barred(None)), self._book.stretches
+        legs: list[dict[str, float]] = []
+        for on in search.stretches_of(places, search.nearest.put(places)):
+            metres: dict[str, float] = {}
+            for stretch, driven_m in on.items():
+                for word in stretches.classes_of(stretch):
+                    metres[word] = metres.get(word, 0.0) + driven_m
+            legs.append(metres)
+        return tuple(legs)
+
     def _barred(self, limits: VehicleLimits | None) -> Barred:
         return self._book.barred(self._conditions, limits)
 

@@ -127,6 +127,11 @@ class OsrmRoads:
         """Return the lines of a stretch of a road by name; see ``named_stretch``."""
         return named_stretch(self._book.graph, self._book.stretches, wanted)
 
+    def classes_m(self, places: Sequence[LonLat]) -> tuple[dict[str, float], ...]:
+        """Return for each leg how many metres it leads over each class of road; see the port."""
+        graph = DijkstraRoads(self._book, self._info, self._conditions)
+        return graph.classes_m(places)
+
     def _matrix(
         self,
         travel_s: Floats,

@@ -298,3 +298,12 @@ def test_speeds_and_closures_hold_together(roads):
 def test_every_class_that_a_truck_drives_can_be_set():
     cutting_across = {"gravel", "private"}
     assert set(SPEED_CLASSES) - cutting_across == {*ROAD_SPEEDS_KM_H, *LANE_SPEEDS_KM_H}
+
+
+def test_a_leg_says_how_far_it_leads_over_each_class_of_road(roads):
+    """Half a block of a street, then the dead end's gravel road, 3 blocks to its end."""
+    (far,) = roads.classes_m([street(4.5, 2), PLACES[FAR_END]])
+    assert far["unclassified"] == far["gravel"] == pytest.approx(3 * BLOCK_M, rel=0.01)
+    assert far["residential"] == pytest.approx(0.5 * BLOCK_M, rel=0.01)
+    assert roads.classes_m([street(0, 0), street(2.5, -2.5)]) == ({},)  # the island
+    assert roads.classes_m([street(0, 0)]) == ()

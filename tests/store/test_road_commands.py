@@ -128,3 +128,12 @@ def test_what_is_no_speed_is_refused_whole(url: str) -> None:
     done = run(url, roads, "speeds", "--set", "gravel")
     assert done.exit_code == 2
     assert "CLASS=MPH" in done.output
+
+
+def test_where_no_drive_was_recorded_the_comparison_says_so(url: str) -> None:
+    days = ("--since", "2026-06-01", "--until", "2026-06-30")
+    assert "No drive was recorded" in run(url, roads, "compare", *days).output
+    told = json.loads(run(url, roads, "compare", *days, "--json").stdout)
+    assert told == {"drives": [], "classes": []}
+    with pytest.raises(RangeError, match="the first one first"):
+        run(url, roads, "compare", "--since", "2026-06-30", "--until", "2026-06-01")

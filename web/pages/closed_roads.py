@@ -90,7 +90,7 @@ def _wanted(form: Mapping[str, str], on_date: date) -> list[Closure]:
                 begins=form.get("begins", "").strip(),
                 ends=form.get("ends", "").strip(),
             )
-            with parts().road_names() as roads:
+            with parts().roads() as roads:
                 return [closure_by_name(roads, stretch, words)]
         case "drawn":
             area = form.get("shape") == "area"
