@@ -12,6 +12,8 @@ from registry.units import MIN_PER_H
 ZONES: dict[str, bool | None] = {"": None, "in": True, "out": False}
 """Words in an address for “in a special flood hazard area”."""
 YEARS = range(1900, 2200)
+DAYS_TOGETHER = (1, 2, 3, 5, 10)
+"""How many working days the Day page offers to order together."""
 DAYS_AHEAD = 30
 MOST_DAYS_AHEAD = 3650
 """How far the due list looks where nothing is asked, and at most. [days]"""
@@ -38,6 +40,20 @@ def minute_in(text: str) -> int:
     """Return a time of day as minutes after midnight; raises ValueError where it is none."""
     moment = time.fromisoformat(text)
     return moment.hour * MIN_PER_H + moment.minute
+
+
+def days_in(form: Mapping[str, str]) -> int:
+    """Return how many working days are to be ordered together.
+
+    Raises
+    ------
+    RangeError
+        If it is none of those offered.
+    """
+    found = number_in(form.get("days", "1"))
+    if found not in DAYS_TOGETHER:
+        raise RangeError("Choose from the list how many days are ordered together.")
+    return found
 
 
 def hold_in(form: Mapping[str, str], on_date: date, site_id: int | None = None) -> Hold:
