@@ -33,6 +33,23 @@ def ask_for_order(session: Session, viewer: Viewer, on_date: date, now: datetime
     return jobs.add_job(session, KIND, subject, viewer.name, now)
 
 
+def job_to_stop(session: Session, viewer: Viewer, on_date: date) -> Job:
+    """Return the ordering of a day that runs, so that the caller can stop its process.
+
+    Raises
+    ------
+    AccessError
+        If the role may not order days.
+    ConflictError
+        If the day is not being ordered.
+    """
+    require(viewer, "order the day")
+    found = jobs.newest_job(session, KIND, job_subject(firm_of(session, viewer), on_date))
+    if found is None or not found.is_open:
+        raise ConflictError("This day is not being ordered any more. Load the page again.")
+    return found
+
+
 def note_progress(session: Session, job_id: int, progress: str, pid: int) -> None:
     """Note a sentence about a job that runs."""
     jobs.note_job(session, job_id, state="running", progress=progress, pid=pid)

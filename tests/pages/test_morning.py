@@ -1,7 +1,7 @@
 """The morning's lists: whom to call, what each truck carries, which licences end soon."""
 
 from datetime import timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from lxml import html
@@ -92,7 +92,7 @@ def test_a_gate_code_is_not_on_the_list_only_that_there_is_one(
         session.execute(
             update(SiteRow).where(SiteRow.id == site).values(gate_code="planted-7731", gate_note="")
         )
-    page = html.fromstring(client("dispatcher").get(f"/day/{DAY}").text)
+    page: Any = html.fromstring(client("dispatcher").get(f"/day/{DAY}").text)
     said = page.xpath("//*[@id='morning']")[0].text_content()
     assert "code on the gate sheet" in said
     assert "planted-7731" not in said
@@ -109,7 +109,7 @@ def test_licences_that_end_within_thirty_days_are_told(parts: "Parts") -> None:
 
 
 def test_a_technician_sees_the_own_lists_only(client: Client) -> None:
-    page = html.fromstring(client("technician").get(f"/day/{DAY}").text)
+    page: Any = html.fromstring(client("technician").get(f"/day/{DAY}").text)
     section = page.xpath("//*[@id='morning']")[0]
     assert len(section.xpath(".//dl[contains(@class, 'loads')]/div")) == 1
     assert not section.xpath(".//form")

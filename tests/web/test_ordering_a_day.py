@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from tests.server import Server
 
 
+ORDER = "form[action$='/order'] button.primary"
+
+
 @pytest.fixture
 def office(demo: "Demo", serve: "Callable[..., Server]", new_page: "Callable[..., Page]") -> Visit:
     """The dispatcher before a server whose searches are short."""
@@ -29,15 +32,33 @@ def test_a_press_orders_the_day_tells_how_it_goes_and_keeps_what_is_held(office:
     before = page.locator("main > p.quiet").last.inner_text()
     waits = page.locator("table.waiting tbody tr").first
     site = waits.locator("th a").inner_text()
-    waits.locator("button").click()
+    waits.locator("td button").click()
     assert page.locator("table.waiting tbody tr").first.locator(".tag").inner_text() == "held"
-    page.click("button.primary")
+    page.click(ORDER)
     page.locator("#progress progress").wait_for()
-    assert page.locator("button.primary").is_disabled()
+    assert page.locator(ORDER).is_disabled()
     page.locator("#progress[data-open=no]").wait_for(state="attached", timeout=120_000)
     after = page.locator("main > p.quiet").last.inner_text()
     assert after != before
-    assert page.locator("button.primary").is_enabled()
+    assert page.locator(ORDER).is_enabled()
     held = page.locator("tr", has=page.locator(".tag", has_text="held"))
     assert site in held.first.inner_text()
+    assert office.complaints == []
+
+
+def test_an_ordering_that_is_stopped_keeps_the_best_plan_so_far(
+    demo: "Demo", serve: "Callable[..., Server]", new_page: "Callable[..., Page]"
+) -> None:
+    server = serve(demo.store_url, demo.folder, "--on", str(county_today()), "--seconds", "600")
+    office = Visit(new_page(server.url))
+    office.sign_in("dispatcher", demo.password("dispatcher"))
+    page = office.opened(f"/day/{DAY}")
+    page.click(ORDER)
+    office.until(
+        "/improv|cost|plan|round/i.test(document.querySelector('.progress-text').innerText)"
+    )
+    page.get_by_text("Stop and keep the best so far").click()
+    page.get_by_text("Stopping: the best plan found so far is kept.").wait_for()
+    page.locator("#progress[data-open=no]").wait_for(state="attached", timeout=120_000)
+    assert "This date is not ordered yet" not in page.locator("main").inner_text()
     assert office.complaints == []

@@ -26,7 +26,12 @@ from registry.report.ink import HANDS
 from registry.services.closures import list_closures
 from registry.services.hold_visit import hold_visit, release_visit, site_id_of
 from registry.services.morning import see_morning
-from registry.services.order_day import ask_for_order, close_lost_jobs, note_started
+from registry.services.order_day import (
+    ask_for_order,
+    close_lost_jobs,
+    job_to_stop,
+    note_started,
+)
 from registry.services.run_day import ACT
 from registry.services.see_day import DayView, firm_of, see_day
 from registry.services.see_running import see_running
@@ -42,7 +47,7 @@ from web.draw.chart_table import route_table
 from web.draw.time_distance import time_distance_charts
 from web.forms import DAYS_TOGETHER, date_in, days_in, hold_in
 from web.pages.day_run import minute_of
-from web.start_job import is_alive, start_ordering
+from web.start_job import is_alive, start_ordering, stop_ordering
 
 pages = Blueprint("day", __name__, url_prefix="/day")
 
@@ -117,6 +122,19 @@ def order(on: str) -> AnyResponse:
     with writing() as session:
         note_started(session, job_id, pid)
     return redirect(url_for("day.show_date", on=on_date))
+
+
+@pages.post("/<on>/stop")
+@needs("order the day")
+def stop(on: str) -> AnyResponse:
+    """End the ordering of a date; the best plan that it found is kept."""
+    with reading() as session:
+        job = job_to_stop(session, viewer(), date_in(on))
+    if stop_ordering(job.pid):
+        flash("Stopping: the best plan found so far is kept.")
+    else:
+        flash("It cannot be stopped from here; it ends by itself.")
+    return redirect(url_for("day.show_date", on=on))
 
 
 @pages.get("/<on>/progress.json")
