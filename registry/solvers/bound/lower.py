@@ -8,14 +8,17 @@ bound holds at the moment it is told, so that the time may end anywhere.
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+
 from registry.plan.bound import Bound
 from registry.plan.check import breaches, totals_of
 from registry.plan.ports import Progress, ProgressLine
 from registry.plan.problem import Call, DayProblem, RouteCalls, Solution
 from registry.solvers.bound.closing import Closing
 from registry.solvers.bound.master import Master
+from registry.solvers.bound.mixing import best_of
 from registry.solvers.bound.one_route import best_orders
-from registry.solvers.bound.pool import Pool, list_routes
+from registry.solvers.bound.pool import Pool, list_routes, pool_of, price_pool
 from registry.solvers.bound.pricing import RouteFound, room_for, route_found, too_fine
 from registry.solvers.bound.root import WORK_PER_S, Root, Watch, neighbourhoods
 from registry.solvers.bound.rows import SCALE, BoundDay, bound_day
@@ -27,6 +30,8 @@ LABELS_AT_ONCE, LABELS_LISTED = 400_000, 6_500_000
 LIST_SHARES = (1.0, 0.7, 0.5, 0.35, 0.2)
 """Parts of the gap for which a list of routes is tried, until it is short enough."""
 LIST_TIME_SHARE = 0.5
+MOST_MIXED, MIX_SHARE = 1500, 0.12
+"""How many routes are mixed before any are listed, for which share of the time."""
 MOST_FOR_LISTS = 128
 """Visits above which no list of routes is tried."""
 
@@ -151,11 +156,25 @@ class _Finder:
         root.run(self.cost)
         self.bound = root.bound
         self.say("A first bound stands.", self.bound)
+        self.mix(root)
         while not self.closed and root.pay is not None and self.day.visits <= MOST_FOR_LISTS:
             cost = self.cost
             self.close(root)
             if self.cost == cost:
                 return
+
+    def mix(self, root: Root) -> None:
+        """Look for a cheaper plan among the routes that the prices brought up."""
+        if self.closed or root.pay is None:
+            return
+        pool = pool_of([one for one in root.master.routes if len({*one.stops}) == len(one.stops)])
+        reduced = price_pool(pool, root.pay, []) - root.pay.of_kind[pool.kind]
+        pool = pool.only(np.argsort(reduced, kind="stable")[:MOST_MIXED])
+        seconds = MIX_SHARE * self.watch.left_s()
+        answer = best_of(self.day, pool, [], self.cost, seconds, self.workers)
+        if answer.routes is not None:
+            self.cost, self.better = answer.cost, pool.routes(answer.routes)
+            self.say("Found a better plan.", self.bound)
 
     def close(self, root: Root) -> None:
         """List the routes that a cheaper plan can hold, and close the gap over them."""

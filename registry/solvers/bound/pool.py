@@ -47,6 +47,19 @@ class Pool(NamedTuple):
         ]
 
 
+def pool_of(routes: Sequence[RouteFound]) -> Pool:
+    """Return some routes as a pool."""
+    longest = max((len(route.stops) for route in routes), default=0)
+    stops = np.full((len(routes), longest), NO_STOP, np.int16)
+    for number, route in enumerate(routes):
+        stops[number, : len(route.stops)] = route.stops
+    return Pool(
+        stops,
+        np.array([route.kind for route in routes], np.int16),
+        np.array([route.cost_s for route in routes], np.int64),
+    )
+
+
 @compiled
 def stop_lists(rows: Rows[LabelRow], labels: Ints, longest: int) -> ShortInts:
     """Return the visits of the routes of labels, in order."""
