@@ -147,6 +147,9 @@ def _said(
             f" Work may start {clock(times.window[0])}–{clock(times.window[1])}, so"
             f" {minutes(to_close)} are left to the end of that."
         )
-    text += f" It may start up to {slack_s // 60} min later before the route no longer holds."
+    if slack_s < 60:
+        text += " It may start no later, or the route no longer holds."
+    else:
+        text += f" It may start up to {minutes(slack_s)} later with the route still holding."
     worth = "it must be made" if what.required else f"waiting would cost {minutes(what.worth_s)}"
     return f"{text} The stop costs its route {minutes(max(0, saves_s))} of driving; {worth}."
