@@ -5,6 +5,7 @@ from typing import Any
 
 from registry.errors import AccessError
 from registry.records.changes import Change, Role, Viewer
+from registry.records.gate_visit import Finding, GateVisit, PartState, TaskOutcome
 from registry.records.places import Agreement, Site
 from registry.records.visits import DueVisit, Hold, Reading, VisitRecord
 from registry.records.work import Obligation
@@ -19,6 +20,12 @@ HIDDEN: dict[type, dict[Role, frozenset[str]]] = {
     Agreement: {Role.COUNTY: frozenset({"includes", "renewal"})},
     VisitRecord: {Role.COUNTY: frozenset({"note", "technician_id"})},
     Reading: {Role.COUNTY: frozenset({"note"})},
+    GateVisit: {
+        Role.COUNTY: frozenset({"note", "technician_id", "left_open", "answers", "hazards_seen"})
+    },
+    TaskOutcome: {Role.COUNTY: frozenset({"note"})},
+    PartState: {Role.COUNTY: frozenset({"reason"})},
+    Finding: {Role.COUNTY: frozenset({"owner_told"})},
     DueVisit: {Role.COUNTY: frozenset({"windows", "closed_why", "hold", "walk_ft", "walk_min"})},
     Hold: {Role.COUNTY: frozenset({"note", "held_by"})},
     Obligation: {Role.COUNTY: frozenset({"reason"})},  # it may tell how much of a year is lived in
@@ -35,6 +42,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "note how the day goes": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "close a road": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "set road speeds": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
+    "record a visit": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
     "read a gate sheet": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
     "read a site file": frozenset(Role),
     "see the due list": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),

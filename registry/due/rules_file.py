@@ -7,13 +7,15 @@ from difflib import get_close_matches
 from typing import Any
 
 from registry.due.months import month_and_day
+from registry.due.reading_file import read_reading_kinds
 from registry.due.terms import BINDING, DEFAULT, LAW
 from registry.errors import ConfigError, RangeError
+from registry.records.reading_kinds import ReadingKind
 from registry.records.systems import ComponentKind, SystemKind
 from registry.records.work import IntervalRule, TaskKind
 
 FORMAT = "riserway-rules/1"
-TOP_KEYS = ("format", "tasks", "rules", "remove")
+TOP_KEYS = ("format", "tasks", "readings", "rules", "remove")
 BY_READING = ("pump-out",)
 LONGEST_MONTHS = 240
 LONGEST_DAYS = 366
@@ -34,11 +36,12 @@ MONTH_DAYS = ("yearly_by", "season_from", "season_to")
 
 @dataclass(frozen=True, slots=True)
 class RuleFile:
-    """What a rule file says: rules and task kinds by code, and the codes of rules to take away."""
+    """What a rule file says by code: rules, kinds of tasks and readings, rules to take away."""
 
     rules: dict[str, IntervalRule] = field(default_factory=dict)
     tasks: dict[str, TaskKind] = field(default_factory=dict)
     remove: tuple[str, ...] = ()
+    readings: dict[str, ReadingKind] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -55,6 +58,7 @@ def read_rules(
     file: str,
     known_tasks: Mapping[str, TaskKind] | None = None,
     known_rules: Mapping[str, IntervalRule] | None = None,
+    known_readings: Mapping[str, ReadingKind] | None = None,
 ) -> RuleFile:
     """Return the rules and task kinds of a TOML text.
 
@@ -68,6 +72,8 @@ def read_rules(
         Task kinds that exist already: a file may name only the keys it changes.
     known_rules
         Rules that exist already: a waiver may name one of them.
+    known_readings
+        Kinds of readings that exist already: a file may name only the keys it changes.
 
     Raises
     ------
@@ -91,6 +97,9 @@ def read_rules(
         for code, body in _tables(document, "rules", reader).items()
         if (rule := _rule(code, body, reader)) is not None
     }
+    readings = read_reading_kinds(
+        _tables(document, "readings", reader), known_readings or {}, reader.wrong
+    )
     _check_together(rules, {**known_tasks, **tasks}, {**known_rules, **rules}, reader)
     remove = document.get("remove", [])
     if not isinstance(remove, list) or not all(isinstance(one, str) for one in remove):
@@ -98,7 +107,7 @@ def read_rules(
         remove = []
     if reader.complaints:
         raise ConfigError("\n".join(reader.complaints))
-    return RuleFile(rules, tasks, tuple(remove))
+    return RuleFile(rules, tasks, tuple(remove), readings)
 
 
 def _check_top(document: Mapping[str, Any], reader: _Reader) -> None:

@@ -15,13 +15,14 @@ class ReturnItem:
     """One thing to answer; ``as_found`` is what is on file, "" where nothing is.
 
     ``is_classic_miss`` marks the three that are missed most: a valve left shut, a breaker left
-    off, a lid left loose (common practice, no source).
+    off, a lid left loose (common practice, no source). ``component_id`` is the valve that is meant.
     """
 
     code: str
     text: str
     as_found: str = ""
     is_classic_miss: bool = False
+    component_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +89,7 @@ def _valves(components: Sequence[Component]) -> list[ReturnItem]:
             text=f"{_capital(part_label(valve))} at its recorded position",
             as_found=_turns(valve.turns_open),
             is_classic_miss=True,
+            component_id=valve.id,
         )
         for valve in valves
     ]

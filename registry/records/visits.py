@@ -113,7 +113,11 @@ class DueVisit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """One value read at a site; ``supersedes`` names the reading that this one corrects."""
+    """One value read at a site; ``supersedes`` names the reading that this one corrects.
+
+    ``answer`` is what was said when the value raised a question, such as "rolled over". A reading
+    with neither value nor text that supersedes another takes it back.
+    """
 
     id: str
     visit_id: str
@@ -126,6 +130,7 @@ class Reading:
     unit: str = ""
     read_on: date
     note: str = ""
+    answer: str = ""
     supersedes: str = ""
 
 

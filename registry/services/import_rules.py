@@ -1,4 +1,4 @@
-"""Importing task kinds and interval rules from a TOML file."""
+"""Importing kinds of tasks and readings, and interval rules, from a TOML file."""
 
 from datetime import date
 
@@ -8,11 +8,11 @@ from registry.records.changes import ImportCounts
 from registry.services.import_outcome import ImportOutcome, ImportRequest, keep_line
 from registry.services.recompute_due import recompute_due
 from registry.store import Session
-from registry.store.rules import put_rules, rules, task_kinds
+from registry.store.rules import put_rules, reading_kinds, rules, task_kinds
 
 
 def import_rules(session: Session, request: ImportRequest, today: date) -> ImportOutcome:
-    """Bring a file's rules and task kinds into the registry and compute again what they touch.
+    """Bring a file's rules and kinds into the registry and compute again what they touch.
 
     A file is taken whole or not at all: half a set of rules would set wrong dates.
 
@@ -33,6 +33,7 @@ def import_rules(session: Session, request: ImportRequest, today: date) -> Impor
         request.path.name,
         {one.code: one for one in task_kinds(session)},
         {one.code: one for one in rules(session)},
+        reading_kinds(session),
     )
     done = put_rules(session, file, request.author)
     notes = []
@@ -43,7 +44,7 @@ def import_rules(session: Session, request: ImportRequest, today: date) -> Impor
             f"{again.written + again.removed:,} obligations changed."
         )
     counts = ImportCounts(
-        read=len(file.rules) + len(file.tasks) + len(file.remove),
+        read=len(file.rules) + len(file.tasks) + len(file.readings) + len(file.remove),
         added=done.added,
         changed=done.changed,
         unchanged=done.unchanged,

@@ -11,8 +11,8 @@ from sqlalchemy import Engine, event
 
 from registry.errors import StoreError
 
-APPEND_ONLY = ("visit", "visit_task", "reading", "change")
-"""Tables that are only added to; the first migration names the same ones."""
+APPEND_ONLY = ("visit", "visit_task", "reading", "change", "gate_visit", "finding")
+"""Tables that are only added to; the migrations that make them name the same ones."""
 
 _REFUSED = re.compile(
     r"\s*(?:UPDATE(?:\s+OR\s+\w+)?|DELETE\s+FROM|(?:INSERT\s+OR\s+)?REPLACE\s+INTO)\s+"

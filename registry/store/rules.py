@@ -1,4 +1,4 @@
-"""Interval rules and task kinds: those that come with the program, overlaid by the store's own."""
+"""Rules, kinds of tasks and of readings: those of the program, overlaid by the store's own."""
 
 from dataclasses import dataclass, fields
 from functools import cache
@@ -9,13 +9,21 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from registry.due.rules_file import RuleFile, read_rules
+from registry.records.reading_kinds import ReadingKind
 from registry.records.work import IntervalRule, TaskKind
 from registry.store.bodies import from_body, to_body
 from registry.store.history import Author, as_said, note_changes
-from registry.store.tables import IntervalRuleRow, TaskKindRow
+from registry.store.tables import IntervalRuleRow, ReadingKindRow, TaskKindRow
 
 REMOVED: dict[str, Any] = {"removed": True}
 """The body of a rule that was taken away, so that the shipped one of its code stays away too."""
+
+
+type Kept = IntervalRule | TaskKind | ReadingKind
+"""What a rules file holds."""
+
+WORDS = {IntervalRule: "rule", TaskKind: "task", ReadingKind: "reading"}
+"""What each is called in the history."""
 
 
 @dataclass(slots=True)
@@ -55,8 +63,17 @@ def task_kinds(session: Session) -> list[TaskKind]:
     return [found[code] for code in sorted(found)]
 
 
+def reading_kinds(session: Session) -> dict[str, ReadingKind]:
+    """Return all kinds of readings by code: the store's own win over those of the program."""
+    found = dict(shipped().readings)
+    for body in session.scalars(select(ReadingKindRow.body)):
+        kind = from_body(ReadingKind, body)
+        found[kind.code] = kind
+    return found
+
+
 def put_rules(session: Session, file: RuleFile, by: Author) -> RulesDone:
-    """Put a file's rules and task kinds into the store, with their history; return what was done.
+    """Put a file's rules and kinds into the store, with their history; return what was done.
 
     A rule to remove leaves a mark, so that a rule of the same code that comes with the program does
     not stand up again. A code that is not there counts as unchanged.
@@ -87,6 +104,10 @@ def put_rules(session: Session, file: RuleFile, by: Author) -> RulesDone:
             session.merge(TaskKindRow(code=code, name=task.name, body=to_body(task)))
             if code not in tasks or tasks[code].clock != task.clock:
                 touched.add(code)
+    readings = reading_kinds(session)
+    for code, kind in file.readings.items():
+        if _put(session, readings.get(code), kind, by, done):
+            session.merge(ReadingKindRow(code=code, body=to_body(kind)))
     session.flush()
     done.touched = frozenset(touched)
     return done
@@ -94,13 +115,13 @@ def put_rules(session: Session, file: RuleFile, by: Author) -> RulesDone:
 
 def _put(
     session: Session,
-    old: IntervalRule | TaskKind | None,
-    new: IntervalRule | TaskKind,
+    old: Kept | None,
+    new: Kept,
     by: Author,
     done: RulesDone,
 ) -> bool:
-    """Count one rule or task and note its changes; return whether there is anything to write."""
-    kind = "rule" if isinstance(new, IntervalRule) else "task"
+    """Count one of them and note its changes; return whether there is anything to write."""
+    kind = WORDS[type(new)]
     if old is None:
         done.added += 1
         note_changes(session, [by.change(kind, new.code, kind, "", "added")])
@@ -120,6 +141,6 @@ def _put(
     return bool(changed)
 
 
-def _changed_fields(old: IntervalRule | TaskKind, new: IntervalRule | TaskKind) -> list[str]:
+def _changed_fields(old: Kept, new: Kept) -> list[str]:
     names = [one.name for one in fields(new)]
     return [name for name in names if getattr(old, name) != getattr(new, name)]

@@ -94,6 +94,7 @@ def add_readings(session: Session, readings: Iterable[Reading]) -> None:
                 "unit": one.unit,
                 "read_on": one.read_on,
                 "note": one.note,
+                "answer": one.answer,
                 "supersedes": one.supersedes or None,
             }
             for one in readings
@@ -211,6 +212,7 @@ def _reading(row: ReadingRow) -> Reading:
         unit=row.unit,
         read_on=row.read_on,
         note=row.note,
+        answer=row.answer,
         supersedes=row.supersedes or "",
     )
 

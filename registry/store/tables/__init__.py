@@ -21,6 +21,7 @@ from registry.store.tables.days import (
     VisitLinkRow,
 )
 from registry.store.tables.flood import BfeLineRow, DatumGridRow, FloodAreaRow, FloodFactRow
+from registry.store.tables.gate_visits import FindingRow, GateVisitRow
 from registry.store.tables.people import (
     ChangeRow,
     ImportRow,
@@ -40,7 +41,13 @@ from registry.store.tables.places import (
 from registry.store.tables.roads import RoadClosureRow, RoadSpeedRow
 from registry.store.tables.systems import ComponentRow, PermitConditionRow, SystemRow
 from registry.store.tables.visits import ReadingRow, VisitRow, VisitTaskRow
-from registry.store.tables.work import IntervalRuleRow, ObligationRow, SystemDueRow, TaskKindRow
+from registry.store.tables.work import (
+    IntervalRuleRow,
+    ObligationRow,
+    ReadingKindRow,
+    SystemDueRow,
+    TaskKindRow,
+)
 
 __all__ = [
     "AgreementRow",
@@ -56,9 +63,11 @@ __all__ = [
     "DisposalSiteRow",
     "ErrandRow",
     "FillPointRow",
+    "FindingRow",
     "FirmRow",
     "FloodAreaRow",
     "FloodFactRow",
+    "GateVisitRow",
     "HoldRow",
     "ImportRow",
     "IntervalRuleRow",
@@ -67,6 +76,7 @@ __all__ = [
     "LicenceRow",
     "ObligationRow",
     "PermitConditionRow",
+    "ReadingKindRow",
     "ReadingRow",
     "RoadClosureRow",
     "RoadSpeedRow",

@@ -66,4 +66,5 @@ class ReadingRow(Base):
     unit: Mapped[str] = mapped_column(default="")
     read_on: Mapped[date]
     note: Mapped[str] = mapped_column(default="")
+    answer: Mapped[str] = mapped_column(default="", server_default="")
     supersedes: Mapped[str | None] = mapped_column(ForeignKey("reading.id"))

@@ -18,6 +18,14 @@ class TaskKindRow(Base):
     body: Mapped[dict[str, Any]]
 
 
+class ReadingKindRow(Base):
+    """One kind of reading; the fields of ``registry.records.reading_kinds`` are in ``body``."""
+
+    __tablename__ = "reading_kind"
+    code: Mapped[str] = mapped_column(primary_key=True)
+    body: Mapped[dict[str, Any]]
+
+
 class IntervalRuleRow(Base):
     """One interval rule; the fields of ``registry.records.work.IntervalRule`` are in ``body``."""
 

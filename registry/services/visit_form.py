@@ -1,0 +1,129 @@
+"""What a visit to a site is held to: tasks with their readings, states, return-to-service items."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from registry.due.visits import ALARM_CALL
+from registry.field.part_states import state_asks
+from registry.field.return_to_service import return_to_service
+from registry.field.task_forms import Owed, on_file, task_forms
+from registry.field.visit_checks import VisitForm
+from registry.privacy import for_role, require
+from registry.records.changes import Viewer
+from registry.records.places import Jurisdiction, Site
+from registry.records.systems import System
+from registry.records.work import TaskKind
+from registry.services.due_visits import due_visit
+from registry.services.seen_site import seen_site
+from registry.store import Session, crew, gate_visits, obligations, places, rules, systems, visits
+
+ACT = "record a visit"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormView:
+    """The form of a visit with what a page shows beside it; ``owed`` is what is due there."""
+
+    site: Site
+    systems: tuple[System, ...]
+    jurisdiction: Jurisdiction
+    on_date: date
+    form: VisitForm
+    owed: tuple[Owed, ...]
+    tasks: tuple[TaskKind, ...]
+    technicians: tuple[tuple[int, str], ...]
+
+
+def see_visit_form(
+    session: Session,
+    viewer: Viewer,
+    site_id: int,
+    on_date: date,
+    more: Sequence[str] = (),
+    corrects: str = "",
+) -> FormView:
+    """Return the form of a visit to a site on a date, for what is due there and for more tasks.
+
+    Parameters
+    ----------
+    more
+        Codes of further tasks, done at the first system of the site.
+    corrects
+        The id of a visit that is corrected; the form is for the tasks of that one.
+
+    Raises
+    ------
+    AccessError
+        If the role may not record visits.
+    NotFoundError
+        If there is no such site, or it is not the viewer's.
+    """
+    require(viewer, ACT)
+    site = seen_site(session, viewer, site_id)
+    kept = systems.systems_of_site(session, site_id)
+    old = gate_visits.gate_visit(session, corrects) if corrects else None
+    owed = [(one.system_id, one.task) for one in old.outcomes] if old else []
+    owed = owed or [*owed_on(session, site_id, on_date, kept)]
+    owed += [(kept[0].id, code) for code in more if kept and (kept[0].id, code) not in owed]
+    return FormView(
+        site=for_role(site, viewer.role),
+        systems=tuple(kept),
+        jurisdiction=places.jurisdiction(session, site.jurisdiction_id),
+        on_date=on_date,
+        form=form_of(session, site, kept, owed, on_date, corrects),
+        owed=tuple(owed),
+        tasks=tuple(one for one in rules.task_kinds(session) if one.readings),
+        technicians=tuple((one.id, one.name) for one in crew.technicians(session, site.firm_id)),
+    )
+
+
+def form_of(
+    session: Session,
+    site: Site,
+    kept: Sequence[System],
+    owed: Sequence[Owed],
+    on_date: date,
+    corrects: str = "",
+) -> VisitForm:
+    """Return what a visit for some tasks is held to: readings are compared with those before it.
+
+    Readings of later visits, and of the visit that this one corrects, are no readings before it.
+    """
+    readings = [
+        one
+        for one in visits.readings_of_site(session, site.id)
+        if one.read_on <= on_date and one.visit_id != corrects
+    ]
+    kinds = rules.reading_kinds(session)
+    components = [part for system in kept for part in system.components]
+    items = return_to_service(components)
+    return VisitForm(
+        tasks=task_forms(
+            kept, owed, {one.code: one for one in rules.task_kinds(session)}, kinds, readings
+        ),
+        asks=tuple(state_asks(components, items)),
+        items=items,
+        on_file={one.id: on_file(one, readings) for one in kept},
+        kinds=kinds,
+        components=tuple(components),
+        has_hazards=bool(site.hazards),
+    )
+
+
+def owed_on(
+    session: Session, site_id: int, on_date: date, kept: Sequence[System]
+) -> Iterable[Owed]:
+    """Return the tasks of the visit that is due at a site; an alarm call if it is held only."""
+    visit = due_visit(session, site_id, on_date)
+    if visit is None:
+        return []
+    ids = set(visit.obligation_ids)
+    owed = [
+        (one.system_id, one.task)
+        for one in obligations.obligations_of_sites(session, [site_id])
+        if one.id in ids
+    ]
+    if not owed and ALARM_CALL in visit.tasks and kept:
+        return [(kept[0].id, ALARM_CALL)]
+    return owed
