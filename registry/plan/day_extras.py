@@ -5,12 +5,13 @@ Each function takes a day's problem and returns it with one more thing asked of 
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from registry.plan.daylight import sun_up
 from registry.plan.problem import (
     ANYWHERE,
+    DAY_S,
     PERCENT,
     DayFill,
     DayProblem,
@@ -23,7 +24,7 @@ from registry.plan.problem import (
 from registry.plan.words import WhyWord
 from registry.records.crew import DisposalSite, Technician
 from registry.records.places import Firm, LonLat
-from registry.records.visits import DueVisit, Errand, RuleOut, VisitLink
+from registry.records.visits import DueVisit, Errand, Hold, RuleOut, VisitLink
 from registry.units import MIN_PER_DAY, S_PER_MIN
 
 SECOND_PERSON = "/second"
@@ -40,7 +41,11 @@ DISPOSAL_MIN = 20.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayExtras:
-    """What is asked of a date: the firm's own policy, places outside, the dispatcher's wishes."""
+    """What is asked of a date: the firm's own policy, places outside, the dispatcher's wishes.
+
+    ``promised_later`` are holds of later dates, the next ones first: what is promised then is left
+    for then.
+    """
 
     firm: Firm
     zone: str = "UTC"
@@ -48,6 +53,7 @@ class DayExtras:
     rule_outs: tuple[RuleOut, ...] = ()
     links: tuple[VisitLink, ...] = ()
     errands: tuple[Errand, ...] = ()
+    promised_later: tuple[Hold, ...] = ()
 
 
 def extra_places(extras: DayExtras) -> tuple[LonLat, ...]:
@@ -73,6 +79,7 @@ def with_extras(
     if extras.firm.daylight_only:
         problem = _in_daylight(problem, due, places, on_date, ZoneInfo(extras.zone))
     problem = _with_promises(problem, due)
+    problem = _without_later(problem, due, extras.promised_later)
     problem = _with_rule_outs(problem, extras.rule_outs)
     problem = _with_second_people(problem)
     problem = _with_links(problem, extras.links)
@@ -125,7 +132,7 @@ def _in_daylight(
         sun = sun_up(places[visit.place], on_date, zone)
         if sun is None or (hold is not None and hold.from_min is not None):
             continue
-        rises, sets = (60 * S_PER_MIN * one.hour + S_PER_MIN * one.minute for one in sun)
+        rises, sets = (_second(one, on_date) for one in sun)
         windows = _within(visit.windows, (rises, sets - visit.service_s))
         if windows:
             changed[i] = replace(visit, windows=windows)
@@ -136,6 +143,12 @@ def _in_daylight(
             )
             changed[i] = LeftOut(id=visit.id, why_word=WhyWord.DARK, why=why)
     return _changed(problem, changed)
+
+
+def _second(moment: datetime, on_date: date) -> int:
+    """Return the wall clock's seconds after the midnight that begins a date."""
+    days = (moment.date() - on_date).days
+    return days * DAY_S + 60 * S_PER_MIN * moment.hour + S_PER_MIN * moment.minute
 
 
 def _with_promises(problem: DayProblem, due: dict[str, DueVisit]) -> DayProblem:
@@ -153,6 +166,19 @@ def _with_promises(problem: DayProblem, due: dict[str, DueVisit]) -> DayProblem:
         else:
             why = f"Promised for {_span(promised)}, when the site is not open. Promise other hours."
             changed[i] = LeftOut(id=visit.id, why_word=WhyWord.PROMISED, why=why)
+    return _changed(problem, changed)
+
+
+def _without_later(
+    problem: DayProblem, due: dict[str, DueVisit], promised_later: Sequence[Hold]
+) -> DayProblem:
+    """Return a day without what is promised for a later date and not for this one too."""
+    dates = {str(hold.site_id): hold.on_date for hold in reversed(promised_later)}
+    changed: dict[int, DayVisit | LeftOut] = {}
+    for i, visit in enumerate(problem.visits):
+        if due[visit.id].hold is None and visit.id in dates:
+            why = f"Held for {dates[visit.id].isoformat()}. Release it there to have it sooner."
+            changed[i] = LeftOut(id=visit.id, why_word=WhyWord.ANOTHER_DAY, why=why)
     return _changed(problem, changed)
 
 

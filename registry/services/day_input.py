@@ -10,7 +10,7 @@ from registry.records.roads import RoadConditions
 from registry.records.visits import DueVisit
 from registry.services.closures import closures_of_day
 from registry.services.due_visits import due_visits
-from registry.store import Session, closures, crew, dispatch, names, places
+from registry.store import Session, closures, crew, days, dispatch, names, places
 from registry.store.road_speeds import road_speeds
 
 MOST_VISITS = 600
@@ -63,6 +63,7 @@ def day_input(
             rule_outs=tuple(dispatch.rule_outs_on(session, firm_id, on_date)),
             links=tuple(dispatch.links_on(session, firm_id, on_date)),
             errands=tuple(dispatch.errands_on(session, firm_id, on_date)),
+            promised_later=tuple(days.holds_after(session, firm_id, on_date)),
         ),
         conditions=RoadConditions(
             closures=closed.in_force, speeds_mph=road_speeds(session, firm_id)

@@ -77,6 +77,15 @@ def test_promised_hours_narrow_the_windows_of_a_held_visit():
     assert day.visits[0].required
 
 
+def test_what_is_held_for_a_later_date_is_left_for_then():
+    later = Hold(site_id=1, on_date=date(2026, 6, 18))
+    day = asked([due(1), due(2)], extras=extras(promised_later=(later,)))
+    assert [visit.id for visit in day.visits] == ["2"]
+    (left,) = day.left_out
+    assert left.why_word == WhyWord.ANOTHER_DAY
+    assert "2026-06-18" in left.why
+
+
 def test_hours_promised_when_a_site_is_closed_are_told():
     hold = Hold(site_id=1, on_date=MONDAY, from_min=13 * 60, to_min=14 * 60)
     day = asked([due(hold=hold, windows=((480, 720),))])
@@ -102,6 +111,14 @@ def test_a_site_that_opens_after_dark_is_told_and_promised_hours_may_be_dark():
     assert len(asked([replace(late, hold=hold)], on_date=WINTER).visits) == 1
     night = extras(firm=replace(FIRM, daylight_only=False))
     assert len(asked([late], extras=night, on_date=WINTER).visits) == 1
+
+
+def test_a_zone_that_does_not_fit_the_place_leaves_the_sun_up():
+    """In UTC the sun of 93 W rises about 10:30 and sets after midnight."""
+    (visit,) = asked([due()], extras=extras(zone="UTC")).visits
+    opens, closes = visit.windows[0]
+    assert 10 * HOUR < opens < 11 * HOUR
+    assert closes == 24 * HOUR
 
 
 def test_a_technician_who_is_ruled_out_may_not_make_the_visit():
