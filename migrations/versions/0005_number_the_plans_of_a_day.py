@@ -15,28 +15,31 @@ depends_on = None
 ID = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
 
 
+def new_columns() -> list[sa.Column[object]]:
+    """Return the columns of a plan.
+
+    They are added and dropped in place: SQLite must not rebuild a table that others refer to.
+    """
+    return [
+        sa.Column("number", sa.Integer(), nullable=False, server_default="0"),
+        sa.Column("made_how", sa.Text(), nullable=False, server_default="ordered"),
+        sa.Column("made_from", sa.Integer(), nullable=False, server_default="0"),
+        sa.Column("note", sa.Text(), nullable=False, server_default=""),
+    ]
+
+
 def upgrade() -> None:
-    with op.batch_alter_table("day", schema=None) as batch_op:
-        batch_op.add_column(sa.Column("number", sa.Integer(), nullable=False, server_default="0"))
-        batch_op.add_column(
-            sa.Column("made_how", sa.Text(), nullable=False, server_default="ordered")
-        )
-        batch_op.add_column(
-            sa.Column("made_from", sa.Integer(), nullable=False, server_default="0")
-        )
-        batch_op.add_column(sa.Column("note", sa.Text(), nullable=False, server_default=""))
+    for column in new_columns():
+        op.add_column("day", column)
     op.execute(
         "UPDATE day SET number = (SELECT count(*) FROM day AS other WHERE other.firm_id ="
         " day.firm_id AND other.on_date = day.on_date AND other.id <= day.id)"
     )
     op.execute("UPDATE day SET made_from = number - 1")
-    with op.batch_alter_table("day", schema=None) as batch_op:
-        for name in ("number", "made_how", "made_from", "note"):
-            batch_op.alter_column(name, server_default=None)
-        batch_op.drop_index("ix_day_firm_id_on_date_id")
-        batch_op.create_unique_constraint(
-            batch_op.f("uq_day_firm_id_on_date_number"), ["firm_id", "on_date", "number"]
-        )
+    op.drop_index("ix_day_firm_id_on_date_id", "day")
+    op.create_index(
+        "ix_day_firm_id_on_date_number", "day", ["firm_id", "on_date", "number"], unique=True
+    )
     op.create_table(
         "day_note",
         sa.Column("id", ID, nullable=False),
@@ -64,8 +67,7 @@ def upgrade() -> None:
 
 def downgrade() -> None:
     op.drop_table("day_note")
-    with op.batch_alter_table("day", schema=None) as batch_op:
-        batch_op.drop_constraint(batch_op.f("uq_day_firm_id_on_date_number"), type_="unique")
-        batch_op.create_index("ix_day_firm_id_on_date_id", ["firm_id", "on_date", "id"])
-        for name in ("number", "made_how", "made_from", "note"):
-            batch_op.drop_column(name)
+    op.drop_index("ix_day_firm_id_on_date_number", "day")
+    op.create_index("ix_day_firm_id_on_date_id", "day", ["firm_id", "on_date", "id"])
+    for column in new_columns():
+        op.execute(f"ALTER TABLE day DROP COLUMN {column.name}")

@@ -2,12 +2,14 @@
 
 from datetime import date
 
+from registry.records.crew import Technician
 from registry.records.visits import Hold
-from registry.store import Store, open_store
-from registry.store.days import holds_on, put_hold
+from registry.store import Store, crew, open_store
+from registry.store.days import day_of, holds_on, put_hold, save_day
 from registry.store.migrate import downgrade, drift, newest, revision, upgrade
 from registry.store.places import firms
 from registry.store.tables import Base
+from tests.build import day, route, stop
 from tests.store import rows
 
 
@@ -31,9 +33,16 @@ def test_rows_live_through_going_back_and_up_again(store: Store) -> None:
         site_id = rows.site(session)
         hold = Hold(site_id=site_id, on_date=date(2026, 6, 15))
         put_hold(session, rows.firm(session), hold, rows.NOW)
+        who = Technician(name="Invented Person", initials="IP")
+        made = crew.put_technician(session, rows.firm(session), who, rows.BY)[0]
+        plan = day(route(stop(), technician_id=made), firm_id=rows.firm(session))
+        save_day(session, plan, made_by="a test", now=rows.NOW)
     downgrade(store, "0002")
     upgrade(store)
     assert drift(store) == []
     with store.session() as session:
         assert holds_on(session, rows.firm(session), hold.on_date) == [hold]
         assert firms(session)[0].daylight_only
+        kept = day_of(session, rows.firm(session), plan.on_date)
+        assert kept is not None
+        assert kept.routes == plan.routes

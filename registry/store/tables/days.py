@@ -13,7 +13,9 @@ class DayRow(Base):
     """One version of the plan of a date; the highest number is in force, the others are history."""
 
     __tablename__ = "day"
-    __table_args__ = (UniqueConstraint("firm_id", "on_date", "number"),)
+    __table_args__ = (
+        Index("ix_day_firm_id_on_date_number", "firm_id", "on_date", "number", unique=True),
+    )
     id: Mapped[int] = mapped_column(Id, primary_key=True)
     firm_id: Mapped[int] = mapped_column(ForeignKey("firm.id"))
     on_date: Mapped[date]
