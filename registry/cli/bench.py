@@ -8,6 +8,7 @@ PARTS = {
     "solve": ("registry.cli.bench_solve", "Solve a published day or instance as plan would."),
     "compare": ("registry.cli.bench_compare", "Set the engine of plan beside others."),
     "roads": ("registry.cli.bench_roads", "Build a road network and a matrix of travel times."),
+    "pages": ("registry.cli.bench_pages", "Move visits of a full day in a browser, and time it."),
     "store": ("registry.cli.bench_store", "Time the queries behind the pages on invented sites."),
 }
 """Name → (module holding a click command called ``command``, one line for ``--help``)."""

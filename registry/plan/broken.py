@@ -70,29 +70,29 @@ class Tanks:
 def tanks_along(problem: DayProblem, technician: int, calls: RouteCalls) -> Tanks:
     """Return the tanks of a truck along its route; each shortage is told where it begins."""
     who = problem.technicians[technician]
-    water = None if who.tank_gal is None else who.tank_gal - who.water_used_gal
-    room = None if who.room_gal is None else who.room_gal - who.septage_gal
-    waters: list[float | None] = []
-    rooms: list[float | None] = []
+    water_gal = None if who.tank_gal is None else who.tank_gal - who.water_used_gal
+    room_gal = None if who.room_gal is None else who.room_gal - who.septage_gal
+    left_gal: list[float | None] = []
+    free_gal: list[float | None] = []
     found: list[Broken] = []
     for at, call in enumerate(calls):
-        was = (water, room)
+        was = (water_gal, room_gal)
         if call.is_fill:
             empties = problem.fills[call.which].empties
-            water, room = (water, who.room_gal) if empties else (who.tank_gal, room)
+            water_gal, room_gal = (water_gal, who.room_gal) if empties else (who.tank_gal, room_gal)
         else:
             visit = problem.visits[call.which]
-            water = None if water is None else water - visit.water_gal
-            room = None if room is None else room - visit.septage_gal
-        if _runs_out(was[0], water):
-            text = f"the tank is {_short(water)} gal short here"
+            water_gal = None if water_gal is None else water_gal - visit.water_gal
+            room_gal = None if room_gal is None else room_gal - visit.septage_gal
+        if _runs_out(was[0], water_gal):
+            text = f"the tank is {_short(water_gal)} gal short here"
             found.append(Broken(at, BreachKind.WATER, text))
-        if _runs_out(was[1], room):
-            text = f"there are {_short(room)} gal too little room for septage here"
+        if _runs_out(was[1], room_gal):
+            text = f"there are {_short(room_gal)} gal too little room for septage here"
             found.append(Broken(at, BreachKind.SEPTAGE, text))
-        waters.append(water)
-        rooms.append(room)
-    return Tanks(tuple(waters), tuple(rooms), tuple(found))
+        left_gal.append(water_gal)
+        free_gal.append(room_gal)
+    return Tanks(tuple(left_gal), tuple(free_gal), tuple(found))
 
 
 def _runs_out(was_gal: float | None, left_gal: float | None) -> bool:

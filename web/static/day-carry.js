@@ -30,7 +30,10 @@ export class Carry {
   reach() {
     const all = [...this.hand.charts.lines.values()].flatMap(({stops}) => stops);
     const one = all.find(({name}) => name === (this.last || this.hand.selected)) ?? all[0];
-    for (const stop of all) stop.button.tabIndex = stop === one ? 0 : -1;
+    for (const stop of all) {
+      const step = stop === one ? 0 : -1;
+      if (stop.button.tabIndex !== step) stop.button.tabIndex = step;
+    }
   }
 
   focused(event) {

@@ -9,13 +9,28 @@ export class Charts {
     this.sheets = [];
   }
 
-  /** Lay a sheet for buttons over each chart; `labels` says stop → words. */
+  /** Lay a sheet for buttons over each chart; `labels` says stop → words. Pictures that are still
+   * the same keep their buttons. */
   read(labels) {
+    const known = this.lines ? Map.groupBy(this.lines.values(), ({sheet}) => sheet.svg) : new Map();
     this.sheets = [...this.place.querySelectorAll('.chart')].map((chart) => sheetOf(chart));
     this.lines = new Map();
     for (const sheet of this.sheets) {
+      if (known.has(sheet.svg)) {
+        for (const line of known.get(sheet.svg)) this.keepLine(sheet, line, labels);
+        continue;
+      }
       sheet.lifts.replaceChildren();
       for (const line of sheet.svg.querySelectorAll('g.line')) this.readLine(sheet, line, labels);
+    }
+  }
+
+  keepLine(sheet, line, labels) {
+    line.sheet = sheet;
+    this.lines.set(line.technician, line);
+    for (const {name, button} of line.stops) {
+      const words = labels[name] ?? name;
+      if (button.getAttribute('aria-label') !== words) button.setAttribute('aria-label', words);
     }
   }
 

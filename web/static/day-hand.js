@@ -80,6 +80,7 @@ class Hand {
   async change(name, at, to) {
     if (this.busy || (at && to && at[0] === to[0] && at[1] === to[1])) return false;
     this.busy = true;
+    const start = performance.now();
     this.box.setAttribute('aria-busy', 'true');
     const told = await this.ask('try.json', this.asked({stop: name, at, to}));
     this.busy = false;
@@ -89,6 +90,7 @@ class Hand {
     this.past.push(this.now);
     this.future = [];
     this.show(this.merged(told, this.now.charts, lifted));
+    requestAnimationFrame(() => performance.measure('change', {start}));
     this.tell(name);
     if (this.selected === name) this.places.open(name);
     return true;
@@ -229,7 +231,10 @@ class Hand {
 
   mark() {
     for (const line of this.charts.lines.values()) {
-      for (const stop of line.stops) stop.button.setAttribute('aria-pressed', String(stop.name === this.selected));
+      for (const {name, button} of line.stops) {
+        const pressed = String(name === this.selected);
+        if (button.getAttribute('aria-pressed') !== pressed) button.setAttribute('aria-pressed', pressed);
+      }
     }
     document.dispatchEvent(new CustomEvent('riserway:drawn'));
   }

@@ -110,8 +110,10 @@ function choose(map) {
       'circle-stroke-color': ink('water'), 'circle-stroke-width': 3,
     },
   });
+  let later;
   document.addEventListener('riserway:selected', ({detail}) => {
-    map.setFilter('chosen', ['==', ['get', 'site_id'], Number(detail.site) || -1]);
+    clearTimeout(later);  // the chart goes first: a map takes its time where there is no graphics card
+    later = setTimeout(() => map.setFilter('chosen', ['==', ['get', 'site_id'], Number(detail.site) || -1]), 200);
   });
 }
 
