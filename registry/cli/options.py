@@ -32,7 +32,7 @@ def say(text: str) -> None:
     click.echo(text, err=True)
 
 
-class ClockTime(click.ParamType):
+class ClockTime(click.ParamType):  # type: ignore[type-arg]  # not generic in older click
     """A time of day such as 09:30, as minutes after midnight; 24:00 is the day's end."""
 
     name = "HH:MM"
