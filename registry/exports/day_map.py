@@ -79,11 +79,12 @@ def _places(route: Route) -> list[LonLat]:
 
 
 def _of_stop(stop: Stop, route: Route, hand: Hand) -> dict[str, Any]:
-    what = ", ".join(stop.tasks) if stop.kind == "visit" else "fill the water tank"
+    what = "fill the water tank" if stop.kind == "fill" else ", ".join(stop.tasks)
     where = ", ".join(filter(None, (stop.site, stop.place)))
+    what = f": {what}" if what else ""
     return {
         "label": f"{stop.arrives:%H:%M} {route.initials}",
-        "said": f"{where}: {what}. {route.technician}, {stop.arrives:%H:%M} to {stop.leaves:%H:%M}",
+        "said": f"{where}{what}. {route.technician}, {stop.arrives:%H:%M} to {stop.leaves:%H:%M}",
         "ink": hand.ink,
         "bar": hand.bar,
     }
