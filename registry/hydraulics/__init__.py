@@ -3,6 +3,7 @@
 Aids, not designs: local code and licensed practice come first.
 """
 
+from registry.hydraulics.balance import Balance, ValveTurn, balance
 from registry.hydraulics.counters import counts_between, hours_between, meter_h, pump_starts
 from registry.hydraulics.daily_flow import (
     FlowUse,
@@ -22,6 +23,7 @@ from registry.hydraulics.dosing import (
     timer_min,
 )
 from registry.hydraulics.drawdown import drawdown_rate_gpm, rate_change_share, rate_needs_a_look
+from registry.hydraulics.explain_squirt import Cause, Explanation, explain_squirt
 from registry.hydraulics.friction import (
     C_NEW_PLASTIC,
     C_OLD_OR_SLIMED,
@@ -31,6 +33,18 @@ from registry.hydraulics.friction import (
     speed_ft_s,
 )
 from registry.hydraulics.lateral import LateralFlow, hole_count, most_holes, solve_laterals
+from registry.hydraulics.loading import (
+    LOADING_RULES,
+    Loading,
+    area_needed_ft2,
+    area_per_hole_ft2,
+    loading,
+    loading_gpd_ft2,
+)
+from registry.hydraulics.network import Lateral, Network, Supply
+from registry.hydraulics.network_arrays import States
+from registry.hydraulics.network_evenness import NetworkEvenness, Spread, network_evenness
+from registry.hydraulics.network_flow import NetworkFlow, solve_network
 from registry.hydraulics.orifice import discharge_of_constant, orifice_flow_gpm, orifice_head_ft
 from registry.hydraulics.pipes import (
     FORM_GAL_PER_FT,
@@ -42,6 +56,7 @@ from registry.hydraulics.pipes import (
     pipe_volume_gal,
 )
 from registry.hydraulics.practice import ball_valve_open_share, pea_gravel_depth_in
+from registry.hydraulics.pump_curve import PumpCurve, pump_curve
 from registry.hydraulics.pump_head import network_allowance_ft, pump_head_ft, supply_loss_ft
 from registry.hydraulics.purge import (
     cleared_ft,
@@ -52,7 +67,22 @@ from registry.hydraulics.purge import (
     purge_water_gal,
     scour_flow_gpm,
 )
+from registry.hydraulics.purge_plan import (
+    PurgeOfLateral,
+    PurgePlan,
+    PurgeWater,
+    purge_plan,
+    purge_water,
+)
 from registry.hydraulics.sand import fineness_modulus, gradation_faults, is_coarse_sand, sand_ft3
+from registry.hydraulics.series import (
+    Solids,
+    SquirtTrend,
+    WellTrend,
+    solids_trend,
+    squirt_trend,
+    well_trend,
+)
 from registry.hydraulics.squirt import (
     Evenness,
     HeightBase,
@@ -67,6 +97,8 @@ from registry.hydraulics.squirt import (
 from registry.hydraulics.tanks import (
     compartments_gal,
     lying_cylinder_gal,
+    lying_ellipse_gal,
+    lying_ellipse_gal_per_in,
     pump_tank_gal,
     rectangular_gal_per_in,
     round_gal_per_in,
@@ -74,19 +106,52 @@ from registry.hydraulics.tanks import (
     uplift_lbf,
     water_over_pump_gal,
 )
+from registry.hydraulics.trend import Forecast, Trend, forecast, trend
+from registry.hydraulics.valve import (
+    open_share_of_loss,
+    open_share_of_turns,
+    valve_loss_factor,
+    valve_loss_ft,
+    velocity_head_ft,
+)
 
 __all__ = [
     "C_NEW_PLASTIC",
     "C_OLD_OR_SLIMED",
     "FORM_GAL_PER_FT",
+    "LOADING_RULES",
     "PIPE_SIZES",
+    "Balance",
+    "Cause",
     "Evenness",
+    "Explanation",
     "FlowUse",
+    "Forecast",
     "HeightBase",
+    "Lateral",
     "LateralFlow",
     "LeastHeadRule",
+    "Loading",
+    "Network",
+    "NetworkEvenness",
+    "NetworkFlow",
     "PipeSeries",
     "PipeSize",
+    "PumpCurve",
+    "PurgeOfLateral",
+    "PurgePlan",
+    "PurgeWater",
+    "Solids",
+    "Spread",
+    "SquirtTrend",
+    "States",
+    "Supply",
+    "Trend",
+    "ValveTurn",
+    "WellTrend",
+    "area_needed_ft2",
+    "area_per_hole_ft2",
+    "balance",
     "ball_valve_open_share",
     "cleared_ft",
     "compartments_gal",
@@ -100,11 +165,13 @@ __all__ = [
     "drawdown_rate_gpm",
     "equivalent_length_ft",
     "evenness",
+    "explain_squirt",
     "fineness_modulus",
     "float_drop_in",
     "flow_difference_share",
     "flow_use",
     "flows_agree",
+    "forecast",
     "friction_loss_ft",
     "gradation_faults",
     "height_difference_share",
@@ -116,24 +183,34 @@ __all__ = [
     "is_coarse_sand",
     "least_dose_gal",
     "least_head_ft",
+    "loading",
+    "loading_gpd_ft2",
     "lying_cylinder_gal",
+    "lying_ellipse_gal",
+    "lying_ellipse_gal_per_in",
     "meter_h",
     "metered_flow_gpd",
     "most_holes",
     "multiple_outlet_factor",
     "network_allowance_ft",
+    "network_evenness",
+    "open_share_of_loss",
+    "open_share_of_turns",
     "orifice_flow_gpm",
     "orifice_head_ft",
     "pea_gravel_depth_in",
     "pipe_gal_per_ft",
     "pipe_time_s",
     "pipe_volume_gal",
+    "pump_curve",
     "pump_head_ft",
     "pump_starts",
     "pump_tank_gal",
+    "purge_plan",
     "purge_run_s",
     "purge_s",
     "purge_volume_gal",
+    "purge_water",
     "purge_water_gal",
     "rate_change_share",
     "rate_needs_a_look",
@@ -142,11 +219,19 @@ __all__ = [
     "round_gal_per_in",
     "sand_ft3",
     "scour_flow_gpm",
+    "solids_trend",
     "solve_laterals",
+    "solve_network",
     "speed_ft_s",
+    "squirt_trend",
     "supply_loss_ft",
     "tank_volume_gal",
     "timer_min",
+    "trend",
     "uplift_lbf",
+    "valve_loss_factor",
+    "valve_loss_ft",
+    "velocity_head_ft",
     "water_over_pump_gal",
+    "well_trend",
 ]

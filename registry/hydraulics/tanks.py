@@ -121,15 +121,89 @@ def lying_cylinder_gal(diameter_in: float, length_in: float, depth_in: float) ->
     ----------
     Geometry: segment area r²·acos((r − h)/r) − (r − h)·√(2rh − h²).
     """
-    need_above_zero(diameter_in=diameter_in, length_in=length_in)
-    need_zero_or_more(depth_in=depth_in)
-    if depth_in > diameter_in:
-        raise RangeError(
-            f"depth_in is {depth_in:g}: a cylinder of {diameter_in:g} in holds no more than that"
-        )
-    radius, over = diameter_in / 2, diameter_in / 2 - depth_in
+    need_above_zero(diameter_in=diameter_in)
+    return lying_ellipse_gal(diameter_in, diameter_in, length_in, depth_in)
+
+
+def lying_ellipse_gal(
+    width_in: float, height_in: float, length_in: float, depth_in: float
+) -> float:
+    """Return the volume of liquid in a lying tank whose cross-section is an ellipse, part full.
+
+    Parameters
+    ----------
+    width_in
+        Greatest inside width. [in]
+    height_in
+        Inside height. [in]
+    length_in
+        Inside length. [in]
+    depth_in
+        Depth of the liquid at its deepest. [in]
+
+    Returns
+    -------
+    float
+        Segment of the ellipse × length. [US gal]
+
+    Raises
+    ------
+    RangeError
+        If a size is not above zero, or the depth is negative or above the height.
+
+    References
+    ----------
+    Geometry: an ellipse is a circle of its height, drawn out sideways by width / height.
+    """
+    need_above_zero(width_in=width_in, height_in=height_in, length_in=length_in)
+    _need_depth(depth_in, height_in)
+    radius, over = height_in / 2, height_in / 2 - depth_in
     segment = radius**2 * math.acos(over / radius) - over * math.sqrt(radius**2 - over**2)
-    return segment * length_in / IN3_PER_GAL
+    return segment * width_in / height_in * length_in / IN3_PER_GAL
+
+
+def lying_ellipse_gal_per_in(
+    width_in: float, height_in: float, length_in: float, depth_in: float
+) -> float:
+    """Return the volume of one inch of depth in a lying tank, at a depth.
+
+    Parameters
+    ----------
+    width_in
+        Greatest inside width; the height again for a round tank. [in]
+    height_in
+        Inside height. [in]
+    length_in
+        Inside length. [in]
+    depth_in
+        Depth of the liquid at its deepest. [in]
+
+    Returns
+    -------
+    float
+        Width of the water × length; differs from depth to depth. [US gal/in]
+
+    Raises
+    ------
+    RangeError
+        As for `lying_ellipse_gal`.
+
+    References
+    ----------
+    Geometry: chord 2·√(h·(H − h)) · W/H.
+    """
+    need_above_zero(width_in=width_in, height_in=height_in, length_in=length_in)
+    _need_depth(depth_in, height_in)
+    chord = 2 * math.sqrt(depth_in * (height_in - depth_in)) * width_in / height_in
+    return chord * length_in / IN3_PER_GAL
+
+
+def _need_depth(depth_in: float, height_in: float) -> None:
+    need_zero_or_more(depth_in=depth_in)
+    if depth_in > height_in:
+        raise RangeError(
+            f"depth_in is {depth_in:g}: a tank {height_in:g} in high holds no more than that"
+        )
 
 
 def compartments_gal(
