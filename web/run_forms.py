@@ -77,6 +77,8 @@ def note_in(form: Mapping[str, str], on_date: date, site_id: int | None = None) 
 def wishes_in(asked: Mapping[str, str]) -> Wishes | None:
     """Return what would be otherwise by an address, None where nothing is asked.
 
+    A road that would be closed is named by ``road``; who knows the roads looks it up.
+
     Raises
     ------
     RangeError
@@ -84,8 +86,8 @@ def wishes_in(asked: Mapping[str, str]) -> Wishes | None:
     """
     site, who = asked.get("site", "").strip(), asked.get("who", "").strip()
     longer, more = asked.get("longer", "").strip(), asked.get("more", "").strip()
-    like = asked.get("like", "").strip()
-    if not (site or who or longer or more or like):
+    like, road = asked.get("like", "").strip(), asked.get("road", "").strip()
+    if not (site or who or longer or more or like or road):
         return None
     minutes = number_in(more.removeprefix("-"))
     complaints = []

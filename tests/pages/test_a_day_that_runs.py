@@ -158,6 +158,9 @@ def test_what_if_answers_and_keeps_nothing(client: Client, parts: "Parts") -> No
     assert "Driving: " in page
     assert "What would be different" not in office.get(f"/day/{DAY}/what-if").text
     assert in_force(parts) == day
+    closed = office.get(f"/day/{DAY}/what-if", query_string={"road": "Thane Road"})
+    assert "What would be different" in closed.text
+    assert office.get(f"/day/{DAY}/what-if?road=Nowhere Road").status_code == 404
     half = office.get(f"/day/{DAY}/what-if", query_string={"longer": name})
     assert half.status_code == 422
     assert "give both the technician and whole minutes" in half.text

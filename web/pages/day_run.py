@@ -1,5 +1,6 @@
 """A day that runs: notes, ordering again what is open, older plans, why and what if."""
 
+from dataclasses import replace
 from datetime import date
 from zoneinfo import ZoneInfo
 
@@ -10,7 +11,9 @@ from registry.errors import RangeError
 from registry.plan.day_changes import move_words
 from registry.plan.difference import said
 from registry.plan.say import clock
+from registry.records.roads import NamedStretch
 from registry.services.hold_visit import site_id_of
+from registry.services.new_closure import ClosureWords, closure_by_name
 from registry.services.run_day import ACT, Reordering, note, reorder, take_back
 from registry.services.see_day import firm_of, see_day
 from registry.services.see_running import see_version
@@ -116,6 +119,10 @@ def ask_what_if(on: str) -> str:
     answer = None
     if wishes is not None:
         with parts().roads() as roads:
+            if road := request.args.get("road", "").strip():
+                words = ClosureWords(first_on=on_date)
+                closed = closure_by_name(roads, NamedStretch(road=road), words)
+                wishes = replace(wishes, closed=(closed,))
             answer = what_if(
                 parts().store, roads, parts().repairer(), view.firm_id, on_date, wishes
             )
