@@ -27,7 +27,7 @@ def day_totals(day: Day, zone: str, *, waiting: int, whole: bool = True) -> list
 def _how_far(gap: float | None) -> str:
     """Return how far a plan may be from the best possible; rounded up, since it is a promise."""
     if gap is None:
-        return "not proven: no useful bound was found"
+        return "not proven: no useful bound is known"
     if gap <= 0:
         return "it is the best possible, proven"
     return f"at most {ceil(1000 * gap - 1e-9) / 10:.1f} % above it"

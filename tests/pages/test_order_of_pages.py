@@ -72,21 +72,31 @@ def test_a_gate_sheet_for_a_day_on_which_the_owner_is_closed_says_why(
         assert re.search(rf"<strong>Closed on {DAY}", text)
 
 
-def test_the_day_shows_chart_map_routes_and_last_what_waits(client: Client) -> None:
+def test_the_day_shows_its_picture_first_then_routes_what_waits_and_lists(client: Client) -> None:
     said = headings(client, "dispatcher", f"/day/{DAY}")
-    assert said[:3] == ["Time and distance", "Map", "Routes"]
-    assert said[-1].startswith("Waiting (")
+    assert said[:4] == ["Time and distance", "Map", "Closed roads", "Routes"]
+    assert said[4].startswith("Waiting (")
+    assert said[5:] == ["While the day runs", "For the morning"]
+
+
+def test_the_top_of_the_day_leads_to_each_of_its_parts(client: Client) -> None:
+    page = html.fromstring(client("dispatcher").get(f"/day/{DAY}").text)
+    links = page.xpath("//nav[@aria-label='On this page']//a/@href")
+    assert len(links) == 7
+    assert all(page.xpath(f"//*[@id='{link.removeprefix('#')}']") for link in links)
 
 
 def test_a_technician_reads_the_own_route_before_anything_else(client: Client) -> None:
     assert headings(client, "technician", f"/day/{DAY}") == [
-        *("Your route", "Map", "Time and distance"),
+        *("Your route", "Map", "Time and distance", "Closed roads", "For the morning"),
     ]
 
 
 def test_the_routes_say_in_words_what_the_chart_draws(client: Client, routed: list[int]) -> None:
     page = html.fromstring(client("dispatcher").get(f"/day/{DAY}").text)
-    named = page.xpath("//table[contains(@class,'stops')]//tbody//a/@href")
+    named = page.xpath(
+        "//table[contains(@class,'stops')]//tbody//a[contains(@href,'/gate/')]/@href"
+    )
     assert sorted(named) == sorted(f"/gate/{site_id}/{DAY}" for site_id in routed)
     drawn = page.xpath("//*[local-name()='svg']//*[@data-site]/@data-site")
     assert sorted(drawn) == sorted(map(str, routed))
