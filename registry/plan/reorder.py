@@ -54,7 +54,7 @@ def open_day(
 ) -> OpenDay:
     """Return what is open of a plan; ``places`` are what the problem's indices mean.
 
-    Every place where somebody stands must be among them.
+    Whoever stands at a place that is not among them is taken to be where the route starts.
     """
     by_id = {str(one.route.technician_id): one for one in standings}
     who_is_where = tuple(by_id.get(who.id) for who in plan.problem.technicians)
@@ -166,7 +166,7 @@ def _from_now(
     here = next((stop.lon_lat for stop in reversed(done) if stop.lon_lat is not None), None)
     return replace(
         who,
-        start_place=who.start_place if here is None else places.index(here),
+        start_place=places.index(here) if here in places else who.start_place,
         shift_from_s=free_s,
         lunch=lunch,
         most_drive_s=None if who.most_drive_s is None else max(0, who.most_drive_s - drive_s),

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from registry.plan.day import LineOf
-from registry.plan.problem import OnDuty
+from registry.plan.problem import UNREACHABLE_S, OnDuty
 from registry.plan.reorder import OpenDay
 from registry.plan.running import Standing
 from registry.plan.stops import DayRecords
@@ -71,6 +71,8 @@ def _joined(
     if rest is None:
         travel = open_.problem.travel_of(k)
         home_s = float(travel.travel_s[who.start_place, who.end_place])
+        if home_s >= UNREACHABLE_S:  # a road closed behind them; how they get home is not known
+            return replace(old, stops=done)
         return replace(
             old,
             stops=done,

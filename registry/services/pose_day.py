@@ -176,7 +176,8 @@ def _within_reach(known: DayInput, roads: RoadEngine) -> tuple[DayInput, tuple[D
         near = tuple(one for one in known.visits if one.lon_lat not in far)
         yard = None if known.yard in far else known.yard
         too_far = tuple(one for one in known.visits if one.lon_lat in far)
-        return replace(known, visits=near, yard=yard), too_far
+        besides = tuple(one for one in known.besides if one not in far)
+        return replace(known, visits=near, yard=yard, besides=besides), too_far
     return known, ()
 
 

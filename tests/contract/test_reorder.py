@@ -12,7 +12,7 @@ from registry.plan.check import check
 from registry.plan.day import planned_day
 from registry.plan.day_changes import moves_between
 from registry.plan.day_extras import KEPT_FREE
-from registry.plan.problem import ANYWHERE, DayFill, Link
+from registry.plan.problem import ANYWHERE, UNREACHABLE_S, DayFill, Link
 from registry.plan.reorder import open_day, unpriced
 from registry.plan.rest_of_day import whole_day
 from registry.plan.running import where_all_are
@@ -221,3 +221,18 @@ def test_a_visit_is_not_dropped_for_one_that_is_worth_little_more(price_s, kept_
     _, after = reordered(day, problem, at(7), price_s=price_s)
     assert sites_of(after)[1] == (["S-1"] if kept_on else ["S-2"])
     assert after.cost == 20 * MIN + (HOUR + 5 * MIN if kept_on else HOUR)
+
+
+def test_who_is_cut_off_by_a_closed_road_is_told_no_made_up_way_home():
+    """The road between places 1 and 2 closes while technician 1 is at site 2."""
+    cut = PROBLEM.travel_s.copy()
+    cut[2:, :2] = cut[:2, 2:] = UNREACHABLE_S
+    closed = replace(PROBLEM, travel_s=cut)
+    _, day = reordered(DAY, closed, at(9, 0))
+    mine = day.routes[0]
+    assert [stop.site for stop in mine.stops] == ["S-1", "S-2"]
+    assert mine.returns == DAY.routes[0].returns
+    assert {one.site: one.why_word for one in day.waiting} == {
+        "S-3": "unreachable",
+        "S-5": "unreachable",
+    }
