@@ -25,6 +25,7 @@ COMMANDS = {
     "closure": ("registry.cli.closure", "Close roads, list what is closed, open them again."),
     "export": ("registry.cli.export", "Write sites, overdue systems or a day to a file."),
     "user": ("registry.cli.user", "Add, list and block sign-ins."),
+    "hydraulics": ("registry.cli.hydraulics", "Work out purges, squirt heights, flows, tanks."),
     "bench": ("registry.cli.bench", "Time the solver, the roads and the store."),
 }
 """Name → (module holding a click command called ``command``, one line for ``--help``)."""
