@@ -65,8 +65,7 @@ class CombinedSolver:
         def tell(cost: int) -> None:
             say("Found a better plan.", cost)
 
-        driven = max(1, sum(len(nodes) > 0 for nodes in run.best_nodes()))
-        course = schedule_for(problem, len(problem.visits) / driven)
+        course = schedule_for(problem)
         if mix_share(run, budget) is None:
             run.cool(course.temper(run.scale, course.hot, course.cold), budget, 1.0, tell)
         else:
@@ -111,7 +110,7 @@ def search_and_mix(run: Run, mixer: Mixer, budget: Budget, course: Schedule, tel
     else:
         stretch = course.stretch_s * size / budget.seconds
     mixing = mix_share(run, budget) or 0.0
-    first = course.first_share if stretch < 2 * (1 - course.first_share) else 1 - mixing
+    first = max(course.first_share, stretch) if stretch < 0.5 else 1 - mixing
     middle = (course.hot * course.cold) ** 0.5
     run.cool(course.temper(scale, course.hot, middle), budget, first / 2, tell)
     mixer.note_worthwhile()

@@ -16,19 +16,19 @@ from registry.solvers.search.annealing import Temper
 class Schedule:
     """The course of a search; temperatures in mean drives.
 
-    The first annealing goes from ``hot`` to ``cold`` within ``first_share`` of the effort, each
-    later one from ``warm`` to ``cool`` within about ``stretch_s`` (or ``stretch_rounds``) at 60
-    visits, which grows with the visits to the power 1.5. ``removed`` visits come out in a round on
-    average, in strings of up to ``longest``.
+    The first annealing goes from ``hot`` to ``cold`` within ``first_share`` of the effort, or one
+    stretch if that is more; each later one from ``warm`` to ``cool`` within about a stretch, which
+    is ``stretch_s`` (or ``stretch_rounds``) at 60 visits and grows with the visits to the power
+    1.5. ``removed`` visits come out in a round on average, in strings of up to ``longest``.
     """
 
     hot: float = 2.5
     cold: float = 0.2
-    warm: float = 1.0
+    warm: float = 1.3
     cool: float = 0.12
-    first_share: float = 0.4
-    stretch_s: float = 2.5
-    stretch_rounds: int = 100_000
+    first_share: float = 0.2
+    stretch_s: float = 0.8
+    stretch_rounds: int = 40_000
     removed: float = 6.0
     longest: int = 10
 
@@ -39,12 +39,11 @@ class Schedule:
 
 
 SERVICE_DAY = Schedule()
-PLAIN_DAY = Schedule(hot=0.3, cold=0.01, warm=0.1, cool=0.01, removed=10.0)
-MANY_STOPS = Schedule(hot=1.0, cold=0.01, warm=0.3, cool=0.01, removed=10.0, longest=20)
-"""For plain days of long routes, where the number of routes is the hard part."""
-MANY_STOPS_EACH = 15.0
-MANY_VISITS = 150
-"""From here on a plain day gains by taking more visits out in a round."""
+PLAIN_DAY = Schedule(hot=1.0, cold=0.01, warm=0.7, cool=0.01, removed=10.0)
+LARGE_PLAIN_DAY = replace(
+    PLAIN_DAY, hot=0.3, warm=0.1, removed=15.0, first_share=0.4, stretch_s=2.5
+)
+LARGE_VISITS = 150
 
 
 def is_plain(problem: DayProblem) -> bool:
@@ -54,15 +53,11 @@ def is_plain(problem: DayProblem) -> bool:
     )
 
 
-def schedule_for(problem: DayProblem, stops_each: float) -> Schedule:
-    """Return the course for a day whose first plan has so many stops on a route."""
+def schedule_for(problem: DayProblem) -> Schedule:
+    """Return the course for a day."""
     if not is_plain(problem):
         return SERVICE_DAY
-    if stops_each > MANY_STOPS_EACH:
-        return MANY_STOPS
-    if len(problem.visits) >= MANY_VISITS:
-        return replace(PLAIN_DAY, removed=15.0)
-    return PLAIN_DAY
+    return LARGE_PLAIN_DAY if len(problem.visits) >= LARGE_VISITS else PLAIN_DAY
 
 
 def grown(visits: int) -> float:
