@@ -6,7 +6,6 @@ import shutil
 import subprocess
 import sys
 import tempfile
-import threading
 import time
 import urllib.request
 from collections.abc import Iterator, Sequence
@@ -164,8 +163,8 @@ def _measured(browser: "Browser", url: str, moves: int, seconds: float) -> dict[
     told = {"moves": moves, "ready_s": round(ready_s, 2)} | _moved(page, moves)
     say("Asking pages while the day is ordered.")
     cookies = "; ".join(f"{one['name']}={one['value']}" for one in context.cookies())
-    page.evaluate("window.onbeforeunload = null")
-    return told | {"pages_while_solving_ms": _while_solving(page, url, cookies, seconds)}
+    context.close()
+    return told | {"pages_while_solving_ms": _while_solving(url, cookies, seconds)}
 
 
 def _moved(page: "Page", moves: int) -> dict[str, Any]:
@@ -200,32 +199,31 @@ def _moved(page: "Page", moves: int) -> dict[str, Any]:
     }
 
 
-def _while_solving(page: "Page", url: str, cookies: str, seconds: float) -> dict[str, float]:
-    """Order the day again, and ask other pages until that ends."""
+def _while_solving(url: str, cookies: str, seconds: float) -> dict[str, float]:
+    """Order the day again, and ask other pages until that should end."""
     from registry.services.bench_pages import ON
 
     paths = ("/due/", "/county/", "/sites/1", f"/gate/1/{ON}", f"/day/{ON.replace(day=16)}")
+    _answered(url, f"/day/{ON}/order", cookies, b"")
     took: list[float] = []
-    over = threading.Event()
-
-    def ask() -> None:
-        while not over.is_set():
-            for path in paths:
-                began = time.perf_counter()
-                asked = urllib.request.Request(url + path, headers={"Cookie": cookies})  # noqa: S310 - our own server
-                with urllib.request.urlopen(asked, timeout=60) as answer:  # noqa: S310
-                    answer.read()
-                took.append((time.perf_counter() - began) * 1000)
-
-    page.once("dialog", lambda dialog: dialog.accept())
-    page.goto(f"/day/{ON}")
-    page.locator("form[action$='/order'] button").first.click()
-    asker = threading.Thread(target=ask)
-    asker.start()
-    page.wait_for_timeout(seconds * 1000)
-    over.set()
-    asker.join()
+    until = time.monotonic() + seconds
+    while time.monotonic() < until:
+        for path in paths:
+            began = time.perf_counter()
+            _answered(url, path, cookies)
+            took.append((time.perf_counter() - began) * 1000)
     return _told(took)
+
+
+def _answered(url: str, path: str, cookies: str, sent: bytes | None = None) -> None:
+    """Ask our own server for a page, or send it an empty form."""
+    heads = {"Cookie": cookies, "Sec-Fetch-Site": "same-origin"}
+    asked = urllib.request.Request(url + path, headers=heads, data=sent)  # noqa: S310 - our own server
+    try:
+        with urllib.request.urlopen(asked, timeout=60) as answer:  # noqa: S310
+            answer.read()
+    except OSError as wrong:
+        raise ConfigError(f"{path} is not answered: {wrong}.") from wrong
 
 
 def _told(took: Sequence[float]) -> dict[str, float]:

@@ -4,7 +4,18 @@ import {BOLD_LABEL, box, ink, paperMap, stretch} from './paper-map.js';
 const WHERE = {kind: ['get', 'kind'], hand: ['get', 'hand']};
 
 follow(document.getElementById('progress'));
-draw(document.getElementById('map'));
+whenNear(document.getElementById('map'), draw);
+
+/** Do something once an element comes near the screen: far below many charts a map can wait. */
+function whenNear(element, act) {
+  if (!element) return;
+  const watch = new IntersectionObserver((seen) => {
+    if (!seen.some(({isIntersecting}) => isIntersecting)) return;
+    watch.disconnect();
+    act(element);
+  }, {rootMargin: '1500px 0px'});
+  watch.observe(element);
+}
 
 /** Ask every second how the ordering goes; show the new day when it is done. */
 function follow(line) {
@@ -27,7 +38,6 @@ function follow(line) {
 }
 
 async function draw(element) {
-  if (!element) return;
   const routes = await (await fetch(element.dataset.routes, {credentials: 'same-origin'})).json();
   let bounds = null;
   for (const {geometry, properties} of routes.features) {
@@ -42,7 +52,7 @@ async function draw(element) {
   for (const [number, hand] of hands.entries()) addLine(map, number, hand);
   addMarks(map, hands);
   tell(map, element);
-  choose(map);
+  choose(map, routes.features);
   map.once('idle', () => { document.body.dataset.map = 'ready'; });
 }
 
@@ -99,12 +109,13 @@ function addMarks(map, hands) {
 }
 
 /** The stop that is chosen in the chart has a ring on the map. */
-function choose(map) {
+function choose(map, features) {
+  const none = {type: 'FeatureCollection', features: []};
+  map.addSource('chosen', {type: 'geojson', data: none});
   map.addLayer({
     id: 'chosen',
     type: 'circle',
-    source: 'routes',
-    filter: ['==', ['get', 'site_id'], 0],
+    source: 'chosen',
     paint: {
       'circle-radius': 12, 'circle-color': ink('paper'), 'circle-opacity': 0,
       'circle-stroke-color': ink('water'), 'circle-stroke-width': 3,
@@ -113,7 +124,8 @@ function choose(map) {
   let later;
   document.addEventListener('riserway:selected', ({detail}) => {
     clearTimeout(later);  // the chart goes first: a map takes its time where there is no graphics card
-    later = setTimeout(() => map.setFilter('chosen', ['==', ['get', 'site_id'], Number(detail.site) || -1]), 200);
+    const found = features.filter(({properties}) => properties.site_id && String(properties.site_id) === detail.site);
+    later = setTimeout(() => map.getSource('chosen').setData({...none, features: found}), 200);
   });
 }
 
