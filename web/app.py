@@ -15,6 +15,7 @@ PAGES = (
     ("Day", "day.show", "see the day"),
     ("County map", "county_map.show", "see the county map"),
     ("Due list", "due_list.show", "see the due list"),
+    ("Hydraulics", "hydraulics.show", "read a gate sheet"),
 )
 """Label, endpoint, and the act that a role must be allowed."""
 
@@ -79,6 +80,7 @@ def _register_pages(app: Flask) -> None:
         day_run,
         due_list,
         gate_sheet,
+        hydraulics,
         morning,
         site_file,
     )
@@ -93,6 +95,7 @@ def _register_pages(app: Flask) -> None:
         site_file,
         county_map,
         due_list,
+        hydraulics,
         tiles,
         downloads,
         library,

@@ -1,5 +1,6 @@
 """Reading a section of figures: what is missing, of the wrong kind or unknown is said at once."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -35,10 +36,10 @@ class Given:
         found = self.figures.get(name)
         if found is None:
             return None
-        if isinstance(found, bool) or not isinstance(found, int | float):
+        if not _is_number(found):
             self.complaints.append(f"{self.title}: {name} is “{found}”. Give a number.")
             return None
-        return float(found)
+        return float(str(found))
 
     def whole(self, name: str) -> int | None:
         """Return a whole number, None where none is given."""
@@ -150,7 +151,8 @@ def section(figures: Section, name: str) -> Given:
 
 
 def _is_number(value: object) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
+    is_one = isinstance(value, int | float) and not isinstance(value, bool)
+    return is_one and math.isfinite(float(str(value)))
 
 
 def _is_pair(value: object) -> bool:

@@ -71,6 +71,7 @@ class Lateral:
             need_above_zero(hole_in=self.hole_in, c=self.c, discharge=self.discharge)
             need_above_zero(end_in=self.end_in if self.end_in is not None else self.pipe_in)
             need_zero_or_more(lead_ft=self.lead_ft, tail_ft=self.tail_ft, rise_ft=self.rise_ft)
+            need_zero_or_more(at_ft=abs(self.at_ft), raised_ft=abs(self.raised_ft))
             need_share(open_share=self.open_share, blocked_share=self.blocked_share)
         except RangeError as wrong:
             raise RangeError(f"lateral {self.label}: {wrong}") from wrong
@@ -116,7 +117,7 @@ class Supply:
     c: float = C_NEW_PLASTIC
 
     def __post_init__(self) -> None:
-        need_zero_or_more(supply_length_ft=self.length_ft)
+        need_zero_or_more(supply_length_ft=self.length_ft, lift_ft=abs(self.lift_ft))
         need_above_zero(supply_pipe_in=self.pipe_in, supply_c=self.c)
         need_above_zero(fittings_factor=self.fittings_factor)
 

@@ -3,6 +3,7 @@
 from dataclasses import asdict, dataclass, field
 
 from registry.hydraulics import (
+    Cause,
     Network,
     NetworkEvenness,
     NetworkFlow,
@@ -26,6 +27,8 @@ from registry.units import IN_PER_FT
 type Row = dict[str, object]
 
 EXPLANATIONS_SHOWN = 8
+BLOCKED = {Cause.HOLES_BLOCKED, Cause.ALL_BLOCKED}
+"""Causes that a brush mends and a valve only hides."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +212,13 @@ def explain_answer(figures: Section) -> Answer:
     if squirts.pump_gpm is None:
         notes.append("A drawdown rate at the same time tells blocked holes from a shut valve.")
     return Answer(
-        {"best": told[0].said, "misfit_in": told[0].misfit_in, "fits": told[0].fits},
+        {
+            "best": told[0].said,
+            "misfit_in": told[0].misfit_in,
+            "fits": told[0].fits,
+            "clean_first": told[0].fits
+            and told[0].cause in {Cause.HOLES_BLOCKED, Cause.ALL_BLOCKED},
+        },
         [asdict(one) for one in told[:EXPLANATIONS_SHOWN]],
         notes,
         formulas("explain", "heads", "valve", "orifice", "friction"),
