@@ -36,7 +36,7 @@ def test_a_page_is_accessible_and_fits_its_screen(
     here = visit(role, width)
     page = here.opened(path)
     if page.locator("#map").count():
-        here.until("document.body.dataset.map === 'ready'")
+        here.near_the_map()
     here.unfold()
     assert here.wcag() == []
     assert here.sideways() == 0
@@ -90,7 +90,7 @@ def test_the_keyboard_reaches_everything_in_order_and_shows_where_it_is(
     here = visit(role)
     page = here.opened(path)
     if page.locator("#map").count():
-        here.until("document.body.dataset.map === 'ready'")
+        here.near_the_map()
     page.evaluate(NOTE_FOCUS)
     there = page.evaluate(TABBABLE)
     for _ in range(there + 5):

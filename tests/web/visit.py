@@ -47,10 +47,15 @@ class Visit:
         return self.page
 
     def map_opened(self, path: str) -> "Page":
-        """Go to a page with a map and wait until it is drawn."""
+        """Go to a page with a map, come near it, and wait until it is drawn."""
         page = self.opened(path)
-        self.until("document.body.dataset.map === 'ready'")
+        self.near_the_map()
         return page
+
+    def near_the_map(self) -> None:
+        """Scroll to the map and wait until it is drawn."""
+        self.page.evaluate("document.getElementById('map').scrollIntoView()")
+        self.until("document.body.dataset.map === 'ready'")
 
     def until(self, said: str, patience_s: float = PATIENCE_S) -> None:
         """Ask the page again and again until an expression is true.
