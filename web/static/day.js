@@ -4,11 +4,16 @@ import {BOLD_LABEL, box, ink, paperMap, stretch} from './paper-map.js';
 const WHERE = {kind: ['get', 'kind'], hand: ['get', 'hand']};
 
 follow(document.getElementById('progress'));
+const FEW_CHARTS = 2;
 whenNear(document.getElementById('map'), draw);
 
-/** Do something once an element comes near the screen: far below many charts a map can wait. */
+/** Draw the map at once; below many charts it can wait until it comes near the screen. */
 function whenNear(element, act) {
   if (!element) return;
+  if (document.querySelectorAll('#charts .chart').length <= FEW_CHARTS) {
+    act(element);
+    return;
+  }
   const watch = new IntersectionObserver((seen) => {
     if (!seen.some(({isIntersecting}) => isIntersecting)) return;
     watch.disconnect();
