@@ -14,7 +14,8 @@ HOLES = (("0.125", "1/8 in"), ("0.15625", "5/32 in"), ("0.1875", "3/16 in"),
 ROUGHNESS = (("150", "150, new plastic"), ("140", "140"), ("130", "130, old or slimed"))
 YES_NO = (("yes", "yes"), ("no", "no"))
 
-MOST_LATERALS = 40
+MOST_LATERALS, MOST_HOLES = 20, 100
+"""More would keep others waiting; the command line takes any number."""
 MOST = 1e6
 """No field of the form has a use for a greater number."""
 
@@ -105,7 +106,7 @@ def figures_in(given: Mapping[str, str]) -> dict[str, Any]:
     turns, blocked = read.each("turns_open", count), read.each("blocked_pct", count)
     c, has_valve = read.number("c"), given["has_valve"] == "yes"
     same = {
-        "holes": read.whole("holes", 400),
+        "holes": read.whole("holes", MOST_HOLES),
         "has_valve": has_valve,
         "c": c,
         **{name: read.number(name) for name in

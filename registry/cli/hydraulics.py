@@ -56,9 +56,9 @@ _tank = partial(_add, module="registry.services.tank_hydraulics")
 _field(
     "purge",
     "Plan the purge of the field in FILE: each lateral's flow, speed, seconds and water.",
-    function="purge_answer",
+    function="purge_of",
 )
-_field("network", "Show head and flow at every orifice of FILE's field.", function="network_answer")
+_field("network", "Show head and flow at every orifice of FILE's field.", function="network_of")
 _field("explain", "Say what the squirt heights in FILE fit.", function="explain_answer")
 _field("balance", "Say which valve of FILE's field to turn how far.", function="balance_answer")
 _tank("flow", "Show daily flow by counter and hour meter from FILE.", function="flow_answer")

@@ -10,14 +10,14 @@ from registry.hydraulics.network_arrays import NetworkArrays, States, network_ar
 from registry.hydraulics.ranges import FloatArray
 
 EXPONENT = 1.852
-MOST_ROUNDS = 200
+MOST_ROUNDS = 400
 DRY = 1e-10
 """Root of the head that stands for none: at none at all a hole's flow has no slope."""
 NEARLY_DRY = 0.05
 """Root from which a lateral may fall dry in one round; from higher up it comes down in steps."""
 CALM_AFTER, CALM_SHARE = 30, 0.6
 """Laterals that fall dry and wet in turn are calmed by shorter steps after so many rounds."""
-EXACT_FT = 1e-9
+EXACT_FT = 1e-8
 """Heads balance at every lateral to so many feet."""
 
 
@@ -106,7 +106,7 @@ def solve_network(network: Network, states: States | None = None) -> NetworkFlow
         slopes = np.where(idle[:, :, None] | idle[:, None, :], 0.0, slopes)
         slopes += np.eye(root.shape[1]) * idle[:, None, :]
         step = np.linalg.solve(slopes, missing[..., None])[..., 0]
-        wanted = root - step * CALM_SHARE ** (k // CALM_AFTER)
+        wanted = root - step * CALM_SHARE ** (k // CALM_AFTER % 5)
         least = np.where(root < NEARLY_DRY, DRY, root / 10)
         root = np.clip(wanted, least, root + np.maximum(root, 1.0))
     raise RangeError("the heads of this network do not balance: check its figures")
@@ -174,12 +174,8 @@ def _missing_head(
     carried = flow @ arrays.beyond.T
     carried_power = carried ** (EXPONENT - 1)
     along = (arrays.segment_k * carried_power * carried) @ arrays.beyond
-    along_slope = np.einsum(
-        "gi,sg,gj->sij",
-        arrays.beyond,
-        EXPONENT * arrays.segment_k * carried_power,
-        arrays.beyond,
-    )
+    each_slope = EXPONENT * arrays.segment_k * carried_power
+    along_slope = (arrays.beyond.T * each_slope[:, None, :]) @ arrays.beyond
     left = here[:, None] - along - arrays.raised_ft - arrays.feed_k * flow**2 - march.head
     slopes = (here_slope[:, None, None] - along_slope) * march.flow_slope[:, None, :]
     own = 2 * arrays.feed_k * flow * march.flow_slope + march.head_slope

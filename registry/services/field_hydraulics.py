@@ -91,9 +91,8 @@ def plan_purge(figures: Section) -> PurgeView:
     return PurgeView(network, plan, purge_water(plan, level_in, off_in, gal_per_in, hose_gpm))
 
 
-def purge_answer(figures: Section) -> Answer:
+def purge_answer(view: PurgeView) -> Answer:
     """Return a purge plan as figures and rows."""
-    view = plan_purge(figures)
     plan, water = view.plan, view.water
     notes = [
         f"Lateral {one.label}: {one.end_ft_s:.1f} ft/s at its end, below the 2 ft/s that scour."
@@ -126,6 +125,11 @@ def purge_answer(figures: Section) -> Answer:
     return Answer(results, rows, notes, formulas(*keys))
 
 
+def purge_of(figures: Section) -> Answer:
+    """Return the purge plan of the field in a file's sections as figures and rows."""
+    return purge_answer(plan_purge(figures))
+
+
 @dataclass(frozen=True, slots=True)
 class NetworkView:
     """A network, its flow and how even it is."""
@@ -142,9 +146,8 @@ def see_network(figures: Section) -> NetworkView:
     return NetworkView(network, flow, network_evenness(network, flow))
 
 
-def network_answer(figures: Section) -> Answer:
+def network_answer(view: NetworkView) -> Answer:
     """Return heads and flows of a network as figures and rows."""
-    view = see_network(figures)
     flow, even = view.flow, view.even
     rows: list[Row] = []
     for i, one in enumerate(view.network.laterals):
@@ -177,6 +180,11 @@ def network_answer(figures: Section) -> Answer:
         notes,
         formulas("heads", "evenness", "pump curve", "valve", "orifice", "friction"),
     )
+
+
+def network_of(figures: Section) -> Answer:
+    """Return heads and flows of the field in a file's sections as figures and rows."""
+    return network_answer(see_network(figures))
 
 
 def _network_notes(view: NetworkView) -> list[str]:

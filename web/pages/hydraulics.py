@@ -61,12 +61,12 @@ def _sentence(text: str) -> str:
 def _worked_out(figures: dict[str, Any]) -> dict[str, Any]:
     """Return all answers, the pictures among them."""
     view = see_network(figures)
-    purge = purge_answer(figures)
-    network = network_answer(figures)
+    planned = plan_purge(figures)
+    purge, network = purge_answer(planned), network_answer(view)
     asked = [purge, network]
     told: dict[str, Any] = {
         "purge": purge,
-        "plan": plan_purge(figures),
+        "plan": planned,
         "network": network,
         "heads": _heads_plot(view),
         "curves": _pump_plot(view),

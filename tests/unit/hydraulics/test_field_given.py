@@ -11,8 +11,8 @@ from registry.hydraulics.field_given import network_given
 from registry.services.field_hydraulics import (
     balance_answer,
     explain_answer,
-    network_answer,
-    purge_answer,
+    network_of,
+    purge_of,
 )
 from registry.services.tank_hydraulics import flow_answer, series_answer, tank_answer
 
@@ -47,18 +47,18 @@ def test_a_thin_walled_pipe_is_wider_inside() -> None:
 
 
 def test_a_purge_names_the_water_that_is_missing() -> None:
-    told = purge_answer(figures()).results
+    told = purge_of(figures()).results
     assert isinstance(told["missing_gal"], float)
     assert isinstance(told["hose_min"], float)
     assert told["hose_min"] == pytest.approx(told["missing_gal"] / 5)
     given = figures()
     del given["tank"]
-    alone = purge_answer(given)
+    alone = purge_of(given)
     assert alone.results["missing_gal"] == alone.results["pumped_gal"]
 
 
 def test_a_network_lists_every_hole() -> None:
-    rows = network_answer(figures()).rows
+    rows = network_of(figures()).rows
     assert [len(row["hole_head_ft"]) for row in rows] == [20, 20, 20]  # type: ignore[arg-type]
 
 
@@ -134,7 +134,7 @@ def test_all_that_is_wrong_in_a_lateral_is_told_at_once() -> None:
     assert "[[lateral]] 2: pipe is missing" in str(wrong.value)
 
 
-@pytest.mark.parametrize("ask", [purge_answer, flow_answer, tank_answer])
+@pytest.mark.parametrize("ask", [purge_of, flow_answer, tank_answer])
 def test_a_missing_section_names_the_example(ask: Any) -> None:
     with pytest.raises(RangeError, match="riserway hydraulics example"):
         ask({"lateral": [{}]})

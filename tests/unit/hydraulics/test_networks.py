@@ -200,3 +200,15 @@ def test_each_hole_gives_what_the_orifice_formula_says():
 def test_a_field_that_cannot_be_is_refused_by_name(make, told):
     with pytest.raises(RangeError, match=told):
         make()
+
+
+def test_a_lateral_fed_at_its_middle_is_as_even_with_twice_the_holes():
+    """University of Minnesota's form: the counts may be doubled for a centre feed (verified)."""
+    one = field(lateral(0, at_ft=0.0, raised_ft=0.0))
+    halves = field(*(lateral(i, at_ft=0.0, raised_ft=0.0) for i in range(2)))
+    far_ft = float(solve_network(halves).far_head_ft[0, 0])
+    alone = solve_laterals(20, 1.049, far_ft)
+    both = network_evenness(halves, solve_network(halves))
+    assert both.whole is not None
+    assert both.whole.flow_share == pytest.approx(float(alone.variation_share), rel=1e-9)
+    assert one.laterals[0].holes * 2 == sum(half.holes for half in halves.laterals)
