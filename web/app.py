@@ -82,6 +82,7 @@ def _register_pages(app: Flask) -> None:
         gate_sheet,
         hydraulics,
         morning,
+        record,
         site_file,
     )
 
@@ -92,6 +93,7 @@ def _register_pages(app: Flask) -> None:
         morning,
         closed_roads,
         gate_sheet,
+        record,
         site_file,
         county_map,
         due_list,

@@ -11,6 +11,7 @@ from demo_sites.county.road_plan import bench_d, highway_d
 TIME_ZONE = "America/Anchorage"
 """The zone whose standard time, nine hours behind UTC, is the nautical one at 140 W; it has summer
 time, so that the demonstration shows that changes of the clock are handled."""
+HOSPITAL = "Sedgeby Infirmary, 2 Poultice Lane, 555-0911"
 YARD = (12_600.0, 1_640.0)
 SHIFTS = (("07:30", "16:30"), ("08:00", "17:00"), ("08:00", "16:30"), ("06:30", "15:00"))
 SKILLS = (
@@ -65,6 +66,7 @@ def crew() -> str:
             f'rule_set = "{rules}"\nbox = [{box}]\n'
             + (f"ngvd29_to_navd88_ft = {offset}\n" if offset is not None else "")
             + f'pump_out_trigger = "{trigger}"\nreport_days = {days}\n'
+            + (f'hospital = "{HOSPITAL}"\n' if name == COUNTY else "")
         )
     for name, water, hose, weight, height in TRUCKS:
         lines.append(

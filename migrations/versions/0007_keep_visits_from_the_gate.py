@@ -1,7 +1,8 @@
 """keep visits as they were recorded at the gate.
 
 What was sent is kept whole beside the visit; findings have rows of their own. A reading says what
-was answered when it raised a question. Kinds of readings are kept like kinds of tasks.
+was answered when it raised a question. Kinds of readings are kept like kinds of tasks. A
+jurisdiction names the nearest hospital.
 """
 
 import sqlalchemy as sa
@@ -61,6 +62,9 @@ def upgrade() -> None:
     )
     op.create_index("ix_finding_site_id", "finding", ["site_id"])
     op.create_index("ix_finding_visit_id", "finding", ["visit_id"])
+    op.add_column(
+        "jurisdiction", sa.Column("hospital", sa.Text(), nullable=False, server_default="")
+    )
     op.add_column("reading", sa.Column("answer", sa.Text(), nullable=False, server_default=""))
     if op.get_bind().dialect.name == "postgresql":
         for table in APPEND_ONLY:
@@ -72,6 +76,7 @@ def upgrade() -> None:
 
 def downgrade() -> None:
     op.execute("ALTER TABLE reading DROP COLUMN answer")
+    op.execute("ALTER TABLE jurisdiction DROP COLUMN hospital")
     op.drop_table("finding")
     op.drop_table("gate_visit")
     op.drop_table("reading_kind")

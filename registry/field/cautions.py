@@ -44,6 +44,12 @@ CAUTIONS = (
         "rest is common practice",
     ),
     Caution(
+        "dig",
+        "Before you dig: have buried power, gas and telephone lines located and marked (in the US: "
+        "call 811).",
+        "Common practice, no source",
+    ),
+    Caution(
         "germs",
         "Gloves and eye cover on, cuts covered. Wash your hands before you eat or touch the phone.",
         "Common practice, no source",

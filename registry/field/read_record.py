@@ -68,6 +68,13 @@ def read_record(body: Body, zone: str) -> GateVisit:
     return visit
 
 
+def named_tasks(body: Body) -> list[tuple[int, str]]:
+    """Return the tasks that a record names, by system, whether it says how they went or not."""
+    reader = FieldReader()
+    rows = reader.rows(body, "outcomes")
+    return [(reader.id(row, "system_id") or 0, reader.text(row, "task")) for row in rows]
+
+
 def unfolded(form: Iterable[tuple[str, str]]) -> dict[str, Any]:
     """Return the record of a form whose fields are named like ``readings.3.value``.
 

@@ -275,6 +275,7 @@ def _jurisdiction(table: _Table) -> Jurisdiction:
         ngvd29_to_navd88_ft=table.number("ngvd29_to_navd88_ft", -20.0, 20.0),
         pump_out_trigger=table.text("pump_out_trigger", default="MN"),
         report_days=table.whole("report_days"),
+        hospital=table.text("hospital"),
     )
 
 

@@ -99,7 +99,10 @@ class Site:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Jurisdiction:
-    """An authority with its rule set; ``ngvd29_to_navd88_ft`` None = no offset stated."""
+    """An authority with its rule set; ``ngvd29_to_navd88_ft`` None = no offset stated.
+
+    ``hospital`` is the nearest one with its address and phone, "" = not on file.
+    """
 
     id: int = 0
     name: str
@@ -109,6 +112,7 @@ class Jurisdiction:
     ngvd29_to_navd88_ft: float | None = None
     pump_out_trigger: str = "MN"
     report_days: int | None = None
+    hospital: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

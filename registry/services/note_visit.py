@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 from registry.field.closing import still_owed
 from registry.privacy import require
-from registry.records.changes import Role, Viewer
+from registry.records.changes import Viewer
 from registry.records.day_notes import DayNote, NoteKind
 from registry.records.gate_visit import Ending, GateVisit
 from registry.records.places import Site
@@ -24,7 +24,7 @@ KIND = {
 
 
 def note_arrival(
-    session: Session, viewer: Viewer, site_id: int, at: datetime, now: datetime
+    session: Session, viewer: Viewer, site_id: int, on_date: date, at: datetime, now: datetime
 ) -> None:
     """Note that a technician is on site; said twice it is noted once.
 
@@ -38,7 +38,15 @@ def note_arrival(
     require(viewer, ACT)
     site = seen_site(session, viewer, site_id)
     zone = places.jurisdiction(session, site.jurisdiction_id).time_zone
-    _note(session, viewer, site, NoteKind.ON_SITE, at.astimezone(ZoneInfo(zone)), now)
+    note = DayNote(
+        on_date=on_date,
+        kind=NoteKind.ON_SITE,
+        at_min=_minute(at, zone),
+        technician_id=viewer.technician_id,
+        site_id=site.id,
+        noted_by=viewer.name,
+    )
+    _add(session, site, note, now)
 
 
 def note_ending(
@@ -51,39 +59,26 @@ def note_ending(
     words = [visit.left_open, *(one.task for one in still_owed(visit))]
     if visit.ending is Ending.LEFT:
         words.insert(0, "had to leave")
-    text = ", ".join(filter(None, words))[:200]
-    at = left_at.astimezone(ZoneInfo(zone))
-    _note(session, viewer, site, KIND[visit.ending], at, now, text, visit.technician_id)
-
-
-def _note(
-    session: Session,
-    viewer: Viewer,
-    site: Site,
-    kind: NoteKind,
-    at: datetime,
-    now: datetime,
-    text: str = "",
-    technician_id: int | None = None,
-) -> None:
-    who = viewer.technician_id if viewer.role is Role.TECHNICIAN else technician_id
     note = DayNote(
-        on_date=at.date(),
-        kind=kind,
-        at_min=at.hour * MIN_PER_H + at.minute,
-        technician_id=who,
+        on_date=visit.on_date,
+        kind=KIND[visit.ending],
+        at_min=_minute(left_at, zone),
+        technician_id=visit.technician_id,
         site_id=site.id,
-        text=text,
+        text=", ".join(filter(None, words))[:200],
         noted_by=viewer.name,
     )
-    if not _is_noted(session, site, note):
+    _add(session, site, note, now)
+
+
+def _minute(at: datetime, zone: str) -> int:
+    local = at.astimezone(ZoneInfo(zone))
+    return local.hour * MIN_PER_H + local.minute
+
+
+def _add(session: Session, site: Site, note: DayNote, now: datetime) -> None:
+    """Add a note unless the same was noted of this stop before."""
+    known = day_notes.notes_on(session, site.firm_id, note.on_date)
+    said = (note.kind, note.site_id, note.technician_id)
+    if said not in {(one.kind, one.site_id, one.technician_id) for one in known}:
         day_notes.add_note(session, site.firm_id, note, now)
-
-
-def _is_noted(session: Session, site: Site, note: DayNote) -> bool:
-    on_date: date = note.on_date
-    return any(
-        one.kind is note.kind and one.site_id == note.site_id
-        for one in day_notes.notes_on(session, site.firm_id, on_date)
-        if one.technician_id == note.technician_id
-    )

@@ -2,17 +2,16 @@
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from registry.errors import ConflictError, NotFoundError, RangeError
 from registry.field.closing import how_it_ended, still_owed
 from registry.field.findings import follow_up_on, report_by
-from registry.field.read_record import read_record
-from registry.field.task_forms import Owed
+from registry.field.read_record import named_tasks, read_record
 from registry.field.visit_checks import complaints, open_words, with_values
 from registry.privacy import require
 from registry.records.changes import Role, Viewer
@@ -52,9 +51,9 @@ def record_visit(
     viewer: Viewer,
     body: Mapping[str, Any],
     now: datetime,
+    today: Callable[[str], date],
     *,
     sent_at: datetime | None = None,
-    owed: Sequence[Owed] = (),
 ) -> Recorded:
     """Keep a visit and bring up to date what hangs on it; the same record twice changes nothing.
 
@@ -65,12 +64,14 @@ def record_visit(
     Parameters
     ----------
     body
-        The record, see docs/gate.md.
+        The record, see docs/gate.md. It says of each task that it names how that went.
+    now
+        The server's clock.
+    today
+        Gives the date that it is in a time zone.
     sent_at
         What the device's clock showed when it sent the record: its offset corrects all moments of
         the record. None where the server's clock was used.
-    owed
-        Tasks for which the record must say how they went, besides those that it names itself.
 
     Raises
     ------
@@ -93,13 +94,12 @@ def record_visit(
     if _is_kept(session, sent, digest):
         return Recorded(visit_id=sent.id, is_new=False, ending=sent.ending)
     visit = _on_our_clock(_by_whom(session, viewer, site, sent), sent_at, now, place)
-    today = now.astimezone(ZoneInfo(place.time_zone)).date()
-    if visit.on_date > today:
+    on_date = today(place.time_zone)
+    if visit.on_date > on_date:
         raise RangeError("The visit lies in the future. Mend its date.")
     _refuse_wrong_correction(session, visit)
-    asked = dict.fromkeys([*owed, *((one.system_id, one.task) for one in visit.outcomes)])
     kept = systems.systems_of_site(session, site.id)
-    form = form_of(session, site, kept, list(asked), visit.on_date, visit.supersedes)
+    form = form_of(session, site, kept, named_tasks(body), visit.on_date, visit.supersedes)
     if said := complaints(visit, form):
         raise RangeError("\n".join(said))
     visit = with_values(visit, form)
@@ -110,9 +110,9 @@ def record_visit(
     )
     keep_visit(session, viewer, site.firm_id, visit, digest, now)
     hold_follow_up(session, viewer, site, visit, now)
-    if visit.on_date == today and not visit.from_paper and not visit.supersedes:
+    if visit.on_date == on_date and not visit.from_paper and not visit.supersedes:
         note_ending(session, viewer, site, visit, now, place.time_zone)
-    recompute_due(session, today, [site.id])
+    recompute_due(session, on_date, [site.id])
     return Recorded(
         visit_id=visit.id,
         is_new=True,

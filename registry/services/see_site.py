@@ -9,7 +9,9 @@ from registry.field.place import PlacedPart, place_parts
 from registry.privacy import for_role, may, require, sees_change
 from registry.records.changes import Change, Viewer
 from registry.records.flood import FloodFact
+from registry.records.gate_visit import Finding, GateVisit
 from registry.records.places import Agreement, Firm, Jurisdiction, Site
+from registry.records.reading_kinds import ReadingKind
 from registry.records.systems import System
 from registry.records.visits import DueVisit, Reading, VisitRecord
 from registry.records.work import IntervalRule, Obligation, TaskKind
@@ -20,6 +22,7 @@ from registry.services.seen_site import seen_site
 from registry.store import (
     Session,
     flood_facts,
+    gate_visits,
     history,
     obligations,
     places,
@@ -36,8 +39,9 @@ HISTORY_LINES = 200
 class SiteFile:
     """One site with all that hangs on it; ``readings`` include superseded ones, oldest first.
 
-    ``looked_at`` says by system and task which rules were looked at, ``visit`` is the visit that
-    is due; both are left out for who may not read gate sheets, since they tell of the household.
+    ``gate_visits`` are those visits that were recorded at the gate, by id. ``looked_at`` says
+    by system and task which rules were looked at, ``visit`` is the visit that is due; both are left
+    out for who may not read gate sheets, since they tell of the household.
     """
 
     site: Site
@@ -55,6 +59,9 @@ class SiteFile:
     agreements: tuple[Agreement, ...]
     visits: tuple[VisitRecord, ...]
     readings: tuple[Reading, ...]
+    gate_visits: dict[str, GateVisit]
+    findings: tuple[Finding, ...]
+    reading_kinds: dict[str, ReadingKind]
     history: tuple[Change, ...]
 
 
@@ -85,6 +92,7 @@ def see_site(
     place = places.jurisdiction(session, site.jurisdiction_id)
     datum_ft = offset_ft(session, site.lon_lat, place.ngvd29_to_navd88_ft)
     on_date = today(place.time_zone)
+    made = visits.visits_of_site(session, site_id)
     of_the_firm = may(viewer, "read a gate sheet")
     return SiteFile(
         site=for_role(site, viewer.role),
@@ -105,11 +113,19 @@ def see_site(
         agreements=tuple(
             for_role(one, viewer.role) for one in places.agreements_of_sites(session, [site_id])
         ),
-        visits=tuple(for_role(one, viewer.role) for one in visits.visits_of_site(session, site_id)),
+        visits=tuple(for_role(one, viewer.role) for one in made),
         readings=tuple(
             for_role(one, viewer.role)
             for one in visits.readings_of_site(session, site_id, with_superseded=True)
         ),
+        gate_visits={
+            one.id: for_role(one, viewer.role)
+            for one in gate_visits.gate_visits(session, [one.id for one in made]).values()
+        },
+        findings=tuple(
+            for_role(one, viewer.role) for one in gate_visits.findings_of_sites(session, [site_id])
+        ),
+        reading_kinds=rules.reading_kinds(session),
         history=tuple(
             one
             for one in history.history_of(session, site_id, limit=HISTORY_LINES)

@@ -86,6 +86,7 @@ def put_jurisdiction(session: Session, record: Jurisdiction, by: Author) -> tupl
         "north": box.north if box else None,
         "ngvd29_to_navd88_ft": record.ngvd29_to_navd88_ft,
         "report_days": record.report_days,
+        "hospital": record.hospital or None,
     }
     given: dict[str, Any] = {field: one for field, one in said.items() if one is not None}
     given |= {"time_zone": record.time_zone, "pump_out_trigger": record.pump_out_trigger}
@@ -156,4 +157,5 @@ def _jurisdiction(row: JurisdictionRow) -> Jurisdiction:
         ngvd29_to_navd88_ft=row.ngvd29_to_navd88_ft,
         pump_out_trigger=row.pump_out_trigger,
         report_days=row.report_days,
+        hospital=row.hospital,
     )

@@ -100,7 +100,7 @@ def reading(kind: str, value: str, component_id: int = TANK, **more: str) -> dic
 
 def record(session: Session, viewer: Viewer = HANDS, **changed: Any) -> Recorded:
     """Record the whole visit, changed."""
-    return record_visit(session, viewer, body(**changed), NOW)
+    return record_visit(session, viewer, body(**changed), NOW, lambda _: TODAY)
 
 
 def due(session: Session, task: str) -> date | None:
@@ -262,7 +262,7 @@ def test_what_a_correction_takes_back_no_longer_counts(here: Session) -> None:
 
 def test_a_clock_that_is_a_day_slow_is_put_right(here: Session) -> None:
     wrong = body(on_date="2026-06-14", arrived_at="2026-06-14T14:05:00+00:00", left_at=None)
-    record_visit(here, HANDS, wrong, NOW, sent_at=NOW - timedelta(days=1))
+    record_visit(here, HANDS, wrong, NOW, lambda _: TODAY, sent_at=NOW - timedelta(days=1))
     (kept,) = visits.visits_of_site(here, 1)
     assert kept.on_date == TODAY
     assert {one.read_on for one in kept.readings} == {TODAY}

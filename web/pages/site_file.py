@@ -9,6 +9,7 @@ from flask import Blueprint, render_template
 from registry.due.lateness import share_passed
 from registry.due.terms import visits_in_words
 from registry.privacy import may
+from registry.records.reading_kinds import ReadingKind
 from registry.records.systems import Component
 from registry.records.visits import Reading
 from registry.services.see_site import HISTORY_LINES, SiteFile, see_site
@@ -18,7 +19,14 @@ from web.context import reading, today
 from web.draw.dial_parts import dial_parts
 from web.draw.lid_mark import lid_mark
 from web.draw.pace_dial import Corner, pace_dial
-from web.draw.reading_plot import PlotPoint, PlotRow, plot_table, reading_plot
+from web.draw.reading_plot import (
+    NO_LIMITS,
+    Limits,
+    PlotPoint,
+    PlotRow,
+    plot_table,
+    reading_plot,
+)
 from web.zone_words import zone_words
 
 pages = Blueprint("site_file", __name__, url_prefix="/sites")
@@ -49,7 +57,8 @@ def show(site_id: int) -> str:
         dial=pace_dial(parts, Corner(file.site.corner_note), legend=False),
         zone=zone_words(file.fact.zone, file.fact.subtype) if file.fact else "",
         kinds=system_words(file),
-        series=series_of(file.readings, labels_of(file)),
+        series=series_of(file.readings, labels_of(file), file.reading_kinds),
+        labels=labels_of(file),
         today=on,
         parts_more=parts_more,
         often=visits_in_words,
@@ -107,20 +116,35 @@ def labels_of(file: SiteFile) -> dict[int, str]:
     return {one.component.id: one.label for one in file.parts}
 
 
-def series_of(readings: tuple[Reading, ...], labels: dict[int, str]) -> list[Series]:
+def limits_of(kind: ReadingKind | None, unit: str) -> Limits:
+    """Return the range in which a reading of a kind raises no question, if it is in its unit."""
+    if kind is None or kind.usual is None or kind.unit != unit:
+        return NO_LIMITS
+    return Limits(*kind.usual)
+
+
+def series_of(
+    readings: tuple[Reading, ...], labels: dict[int, str], kinds: dict[str, ReadingKind]
+) -> list[Series]:
     """Return one series for each kind of reading, component and unit, the longest first."""
     superseded = {one.supersedes for one in readings if one.supersedes}
     grouped: dict[tuple[str, int | None, str], list[PlotPoint]] = defaultdict(list)
     for one in readings:
         if one.value is not None:
             grouped[one.kind, one.component_id, one.unit].append(
-                PlotPoint(one.read_on, one.value, one.id in superseded, one.note)
+                PlotPoint(
+                    one.read_on,
+                    one.value,
+                    one.id in superseded,
+                    "; ".join(filter(None, (one.answer, one.note))),
+                )
             )
     found = []
     for number, ((kind, part, unit), points) in enumerate(
         sorted(grouped.items(), key=lambda item: (-len(item[1]), item[0][0], str(item[0][1])))
     ):
         title = f"{kind}, {labels[part]}" if part in labels else kind
-        plot = reading_plot(points, unit, title, ident=f"plot-{number}")
-        found.append(Series(title, plot, plot_table(points, unit)))
+        limits = limits_of(kinds.get(kind), unit)
+        plot = reading_plot(points, unit, title, limits, ident=f"plot-{number}")
+        found.append(Series(title, plot, plot_table(points, unit, limits)))
     return found

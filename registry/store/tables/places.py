@@ -39,6 +39,7 @@ class JurisdictionRow(Base):
     ngvd29_to_navd88_ft: Mapped[float | None]
     pump_out_trigger: Mapped[str] = mapped_column(default="MN")
     report_days: Mapped[int | None]
+    hospital: Mapped[str] = mapped_column(default="", server_default="")
 
 
 class SiteRow(Base):

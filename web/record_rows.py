@@ -1,0 +1,199 @@
+"""The rows of the recording page: what is asked, with what was given so far."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from registry.errors import RangeError
+from registry.field.findings import FINDINGS
+from registry.field.part_states import StateAsk, state_key
+from registry.field.read_record import read_record
+from registry.field.reading_checks import answers_to
+from registry.field.return_to_service import ReturnItem
+from registry.field.task_forms import ReadingAsk, TaskForm, reading_key
+from registry.field.visit_checks import VisitForm, verdicts_of
+
+WHY_NOT = (
+    "could not be reached",
+    "not there",
+    "broken or unreadable",
+    "system off",
+    "out of time",
+)
+"""Reasons for a reading that was not taken, so that none needs typing."""
+
+FINDING_ROWS = 3
+
+type Given = Mapping[str, str]
+NOTHING: Given = {}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingRow:
+    """One reading: ``name`` is the start of its fields' names, ``said`` what the rules said."""
+
+    name: str
+    ask: ReadingAsk
+    given: Given
+    said: tuple[str, ...] = ()
+    answers: tuple[str, ...] = ()
+
+    @property
+    def why_not(self) -> tuple[str, ...]:
+        """The reasons to choose from, one that was written otherwise among them."""
+        note = self.given.get("note", "")
+        return WHY_NOT if not note or note in WHY_NOT else (*WHY_NOT, note)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaskRow:
+    """One task with its readings."""
+
+    name: str
+    form: TaskForm
+    given: Given
+    readings: tuple[ReadingRow, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StateRow:
+    """One state, as found and as left."""
+
+    name: str
+    ask: StateAsk
+    given: Given
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemRow:
+    """One return-to-service item that no state answers."""
+
+    name: str
+    item: ReturnItem
+    given: Given
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingRow:
+    """Room for one finding; ``id`` is its UUID."""
+
+    name: str
+    id: str
+    given: Given
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordRows:
+    """All rows of the page, in its order."""
+
+    tasks: tuple[TaskRow, ...]
+    states: tuple[StateRow, ...]
+    items: tuple[ItemRow, ...]
+    findings: tuple[FindingRow, ...]
+
+
+def record_rows(
+    form: VisitForm, given: Mapping[str, Any], new_id: Callable[[], str], zone: str
+) -> RecordRows:
+    """Return the rows of a form, with what a record gave so far.
+
+    Parameters
+    ----------
+    form
+        What is asked.
+    given
+        The record as it was sent; empty at first.
+    new_id
+        Makes a UUID for a finding.
+    zone
+        The site's time zone.
+    """
+    states = _by(given, "states", lambda one: state_key(one.get("what", ""), _id(one)))
+    readings = _by(given, "readings", _reading_key)
+    outcomes = _by(given, "outcomes", lambda one: f"{one.get('system_id')}:{one.get('task')}")
+    answers = _by(given, "answers", lambda one: one.get("item", ""))
+    found = [one for one in _rows(given, "findings") if one.get("kind")]
+    said = _said(form, given, zone)
+    by_state = {ask.item for ask in form.asks}
+    numbers = {ask.key: number for number, ask in enumerate(form.reading_asks().values())}
+    return RecordRows(
+        tasks=tuple(
+            TaskRow(
+                name=f"outcomes.{number}",
+                form=task,
+                given=outcomes.get(f"{task.system_id}:{task.code}", NOTHING),
+                readings=tuple(
+                    ReadingRow(
+                        name=f"readings.{numbers[ask.key]}",
+                        ask=ask,
+                        given=readings.get(ask.key, NOTHING),
+                        said=tuple(said.get(ask.key, ((), ()))[0]),
+                        answers=tuple(said.get(ask.key, ((), ()))[1]),
+                    )
+                    for ask in task.readings
+                ),
+            )
+            for number, task in enumerate(form.tasks)
+        ),
+        states=tuple(
+            StateRow(name=f"states.{number}", ask=ask, given=states.get(ask.key, NOTHING))
+            for number, ask in enumerate(form.asks)
+        ),
+        items=tuple(
+            ItemRow(name=f"answers.{number}", item=item, given=answers.get(item.code, NOTHING))
+            for number, item in enumerate(form.items)
+            if item.code not in by_state
+        ),
+        findings=tuple(
+            FindingRow(
+                name=f"findings.{number}",
+                id=(found[number].get("id", "") if number < len(found) else "") or new_id(),
+                given=found[number] if number < len(found) else NOTHING,
+            )
+            for number in range(max(FINDING_ROWS, len(found)))
+        ),
+    )
+
+
+def finding_kinds() -> tuple[str, ...]:
+    """Return the kinds of findings to choose from."""
+    return tuple(FINDINGS)
+
+
+def _said(
+    form: VisitForm, given: Mapping[str, Any], zone: str
+) -> dict[str, tuple[list[str], tuple[str, ...]]]:
+    """Return what the rules say of each reading, and the answers of which one is needed."""
+    if not given:
+        return {}
+    try:
+        visit = read_record(given, zone)
+    except RangeError:
+        return {}
+    return {
+        key: ([one.words for one in found], answers_to(found))
+        for key, found in verdicts_of(visit, form).items()
+    }
+
+
+def _by(given: Mapping[str, Any], name: str, key_of: Callable[[Given], str]) -> dict[str, Given]:
+    return {key_of(one): one for one in _rows(given, name)}
+
+
+def _rows(given: Mapping[str, Any], name: str) -> Iterable[Given]:
+    rows = given.get(name, [])
+    if not isinstance(rows, list):
+        return
+    for row in rows:
+        if isinstance(row, Mapping):
+            yield {str(key): "" if one is None else str(one) for key, one in row.items()}
+
+
+def _reading_key(one: Given) -> str:
+    system = one.get("system_id", "")
+    return reading_key(one.get("kind", ""), int(system) if system.isdigit() else None, _id(one))
+
+
+def _id(one: Given) -> int | None:
+    said = one.get("component_id", "")
+    return int(said) if said.isdigit() else None

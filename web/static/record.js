@@ -1,0 +1,231 @@
+// The recording page: readings are checked as they are typed, a difference asks for its reason, and
+// the visit is sent as a record. Without this script the form does the same, checked by the server.
+import {answersTo, checkPair, checkReading} from './record-checks.js';
+
+const form = document.getElementById('record');
+const get = (name) => form.elements.namedItem(name);
+const told = await load();
+
+form.classList.add('has-script');
+for (const button of form.querySelectorAll('[data-now]')) {
+  button.hidden = false;
+  button.addEventListener('click', () => arrive(button));
+}
+fillInOrder(document.getElementById('all-in-order'));
+form.addEventListener('change', ({target}) => look(target));
+form.addEventListener('submit', send);
+look(form);
+
+/** The form as data; without it the server alone checks. */
+async function load() {
+  const asked = new URL(form.dataset.form, window.location.href);
+  asked.search = window.location.search;
+  try {
+    const answer = await fetch(asked, {credentials: 'same-origin'});
+    return answer.ok ? await answer.json() : null;
+  } catch {
+    return null;
+  }
+}
+
+/** The time of day is now; the office is told that somebody is on site. */
+function arrive(button) {
+  const now = new Date();
+  get(button.dataset.now).value = clock(now);
+  if (get('from_paper')?.checked) return;
+  post([{id: crypto.randomUUID(), kind: 'arrival', site_id: get('site_id').value, on_date: get('on_date').value, at: now.toISOString()}]).catch(() => null);
+}
+
+/** One tap for a site that was found in order: each part as expected, where something is. */
+function fillInOrder(button) {
+  button.hidden = false;
+  button.addEventListener('click', () => {
+    for (const state of form.querySelectorAll('[data-half="as_found"]')) choose(state, state.dataset.expected);
+    look(form);
+  });
+}
+
+function choose(state, word) {
+  if (!word) return;
+  const radios = [...state.querySelectorAll('input[type="radio"]')];
+  if (radios.length) radios.forEach((one) => { one.checked = one.value === word; });
+  else state.querySelector('input').value = word;
+}
+
+/** Look again at what a change touches. */
+function look(target) {
+  const reading = target.closest?.('.reading');
+  const readings = reading && !target.name.endsWith('.answer') ? [reading] : [];
+  if (target === form) readings.push(...form.querySelectorAll('.reading'));
+  readings.forEach(check);
+  if (reading) besides(reading).filter((one) => !readings.includes(one)).forEach(check);
+  form.querySelectorAll('.reason[data-key]').forEach(askWhyLeft);
+  form.querySelectorAll('.reason[data-item]').forEach((one) => {
+    one.classList.toggle('needed', picked(`${one.dataset.item}.said`) === 'changed');
+  });
+  form.querySelectorAll('.left-over').forEach((one) => {
+    const outcome = picked(one.querySelector('input').name.replace(/note$/, 'outcome'));
+    one.classList.toggle('needed', Boolean(outcome) && outcome !== 'done');
+  });
+  form.querySelectorAll('.finding').forEach(sayDuty);
+}
+
+/** A part that is left otherwise than found, or otherwise than in order, needs a reason. */
+function askWhyLeft(reason) {
+  const [found, left] = ['as_found', 'as_left'].map((half) => {
+    const state = form.querySelector(`.state[data-key="${reason.dataset.key}"][data-half="${half}"]`);
+    return {value: stateOf(state), expected: state.dataset.expected};
+  });
+  const same = (one, other) => one === other || (one !== '' && other !== '' && Number(one) === Number(other));
+  const wrong = left.expected !== '' && !same(left.value, left.expected);
+  reason.classList.toggle('needed', Boolean(left.value) && (!same(found.value, left.value) || wrong));
+}
+
+function stateOf(state) {
+  const radios = [...state.querySelectorAll('input[type="radio"]')];
+  return radios.length ? radios.find((one) => one.checked)?.value ?? '' : state.querySelector('input').value.trim();
+}
+
+/** Say of one reading what the rules say, and ask for an answer where one is needed. */
+function check(reading) {
+  if (!told) return;
+  const verdicts = verdictsOf(reading);
+  const box = reading.querySelector('.verdict');
+  const name = `${reading.dataset.reading}.answer`;
+  const given = picked(name);
+  box.replaceChildren(...verdicts.map(({words}) => Object.assign(document.createElement('p'), {textContent: words})));
+  const needed = verdicts.some((one) => one.level === 'blocked') ? [] : answersTo(verdicts);
+  if (needed.length) box.append(keys(name, needed, given));
+  const field = reading.querySelector('.field input');
+  if (field) field.toggleAttribute('aria-invalid', false);
+  if (field && verdicts.length) field.setAttribute('aria-invalid', 'true');
+}
+
+function verdictsOf(reading) {
+  const {kind, system, component} = reading.dataset;
+  const text = picked(`${reading.dataset.reading}.value`);
+  if (!text) return [];
+  const ask = told.tasks.flatMap((task) => task.readings)
+    .find((one) => one.kind === kind && String(one.system_id) === system && String(one.component_id ?? '') === component);
+  const rules = told.checks;
+  const last = ask ? {value: ask.last, unit: ask.last_unit, on: ask.last_on} : {};
+  const found = checkReading(rules, text, rules.kinds[kind] ?? {code: kind}, last);
+  const file = told.on_file[system] ?? {figures: {}, befores: {}};
+  for (const pair of rules.pairs.filter((one) => one.beside === kind)) {
+    found.push(...checkPair(rules, pair, valuesOf(system), file.befores, file.figures));
+  }
+  return found;
+}
+
+/** The numbers of one system that are typed so far, by kind. */
+function valuesOf(system) {
+  const values = {};
+  for (const one of form.querySelectorAll(`.reading[data-system="${system}"]`)) {
+    const text = picked(`${one.dataset.reading}.value`);
+    if (text && new RegExp(told.checks.number_like).test(text)) values[one.dataset.kind] = Number(text);
+  }
+  return values;
+}
+
+/** Readings beside which two ways are compared, when one of the ways changes. */
+function besides(reading) {
+  const kinds = told ? told.checks.pairs.map((pair) => pair.beside) : [];
+  return [...form.querySelectorAll(`.reading[data-system="${reading.dataset.system}"]`)]
+    .filter((one) => kinds.includes(one.dataset.kind));
+}
+
+function keys(name, words, chosen) {
+  const set = document.createElement('fieldset');
+  set.className = 'choices';
+  const legend = Object.assign(document.createElement('legend'), {textContent: 'Your answer'});
+  const row = Object.assign(document.createElement('div'), {className: 'keys'});
+  for (const word of words) {
+    const key = Object.assign(document.createElement('label'), {className: 'key'});
+    const radio = Object.assign(document.createElement('input'), {type: 'radio', name, value: word, checked: word === chosen});
+    key.append(radio, Object.assign(document.createElement('span'), {textContent: word}));
+    row.append(key);
+  }
+  set.append(legend, row);
+  return set;
+}
+
+function sayDuty(finding) {
+  const kind = told?.findings.kinds.find((one) => one.kind === finding.querySelector('[name$=".kind"]').value);
+  const serious = finding.querySelector('[name$=".seriousness"]:checked')?.value ?? kind?.seriousness;
+  const words = kind ? [kind.do_now, told.findings.duty[serious]].filter(Boolean).join(' ') : '';
+  finding.querySelector('.duty').textContent = words;
+}
+
+/** Send the visit as a record; what is wrong is said on this page, and nothing typed is lost. */
+async function send(event) {
+  event.preventDefault();
+  const ending = event.submitter?.value ?? 'done';
+  if (!get('left_at').value && get('arrived_at').value && !get('from_paper')?.checked) get('left_at').value = clock(new Date());
+  const line = document.getElementById('sending');
+  line.textContent = 'Sending …';
+  let answer;
+  try {
+    answer = await post([{...unfolded(new FormData(form)), ending, kind: 'visit'}]);
+  } catch (wrong) {
+    line.textContent = wrong.message;
+    return;
+  }
+  const [one] = answer.records;
+  if (one.status !== 'refused') {
+    window.location.assign(one.report);
+    return;
+  }
+  line.textContent = '';
+  complain(one.complaints);
+}
+
+async function post(records) {
+  let answer;
+  try {
+    answer = await fetch(form.dataset.records, {
+      method: 'POST', credentials: 'same-origin', headers: {'Content-Type': 'application/json'},
+      body: JSON.stringify({sent_at: new Date().toISOString(), records}),
+    });
+  } catch {
+    throw new Error('Not sent: the server does not answer. Keep this page open and close the visit again later.');
+  }
+  if (answer.status === 401) throw new Error('Not sent: your sign-in has ended. Sign in on another page, then close the visit again here.');
+  if (!answer.ok) throw new Error('Not sent: the server could not take it. Keep this page open and try again.');
+  return answer.json();
+}
+
+function complain(complaints) {
+  const box = document.getElementById('complaints');
+  const section = Object.assign(document.createElement('section'), {className: 'errors', tabIndex: -1});
+  section.setAttribute('role', 'alert');
+  const list = document.createElement('ul');
+  list.append(...complaints.map((words) => Object.assign(document.createElement('li'), {textContent: words})));
+  section.append(Object.assign(document.createElement('h2'), {textContent: 'This keeps the visit open'}), list);
+  box.replaceChildren(section);
+  section.focus();
+}
+
+/** The record of a form whose fields are named like readings.3.value, as the server makes it. */
+function unfolded(data) {
+  const body = {};
+  const rows = {};
+  for (const [name, value] of data) {
+    const parts = name.split('.');
+    if (parts.length === 1) body[name] = value;
+    else ((rows[parts[0]] ??= {})[Number(parts[1])] ??= {})[parts[2]] = value;
+  }
+  for (const [name, found] of Object.entries(rows)) {
+    body[name] = Object.keys(found).map(Number).sort((a, b) => a - b).map((number) => found[number]);
+  }
+  return body;
+}
+
+function picked(name) {
+  const field = get(name);
+  return (field?.value ?? '').trim();
+}
+
+function clock(moment) {
+  const zone = form.dataset.zone;
+  return new Intl.DateTimeFormat('en-GB', {hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: zone}).format(moment);
+}
