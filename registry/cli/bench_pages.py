@@ -76,7 +76,8 @@ def _browser() -> Iterator["Browser"]:
         from playwright.sync_api import sync_playwright
     except ImportError as wrong:
         raise ConfigError(
-            "What drives a browser is not installed. Install Riserway with its extra “test”."
+            "What drives a browser is not installed; it comes with the extra:"
+            " pip install 'riserway[compare]'."
         ) from wrong
     path = next((found for name in BROWSERS if (found := shutil.which(name))), None)
     if path is None:
