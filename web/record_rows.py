@@ -84,8 +84,9 @@ class FindingRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecordRows:
-    """All rows of the page, in its order."""
+    """All rows of the page, in its order; ``first`` are read before anything runs."""
 
+    first: tuple[ReadingRow, ...]
     tasks: tuple[TaskRow, ...]
     states: tuple[StateRow, ...]
     items: tuple[ItemRow, ...]
@@ -115,23 +116,24 @@ def record_rows(
     found = [one for one in _rows(given, "findings") if one.get("kind")]
     said = _said(form, given, zone)
     by_state = {ask.item for ask in form.asks}
-    numbers = {ask.key: number for number, ask in enumerate(form.reading_asks().values())}
+    rows = {
+        ask.key: ReadingRow(
+            name=f"readings.{number}",
+            ask=ask,
+            given=readings.get(ask.key, NOTHING),
+            said=tuple(said.get(ask.key, ((), ()))[0]),
+            answers=tuple(said.get(ask.key, ((), ()))[1]),
+        )
+        for number, ask in enumerate(form.reading_asks().values())
+    }
     return RecordRows(
+        first=tuple(row for row in rows.values() if row.ask.kind.comes_first),
         tasks=tuple(
             TaskRow(
                 name=f"outcomes.{number}",
                 form=task,
                 given=outcomes.get(f"{task.system_id}:{task.code}", NOTHING),
-                readings=tuple(
-                    ReadingRow(
-                        name=f"readings.{numbers[ask.key]}",
-                        ask=ask,
-                        given=readings.get(ask.key, NOTHING),
-                        said=tuple(said.get(ask.key, ((), ()))[0]),
-                        answers=tuple(said.get(ask.key, ((), ()))[1]),
-                    )
-                    for ask in task.readings
-                ),
+                readings=tuple(rows[ask.key] for ask in task.readings if not ask.kind.comes_first),
             )
             for number, task in enumerate(form.tasks)
         ),

@@ -12,7 +12,7 @@ from registry.records.systems import ComponentKind
 INPUTS = (NUMBER, CHOICE)
 PAIRS = ("possible", "usual")
 LISTS = ("choices", "at")
-SWITCHES = ("whole", "counts_up", "may_repeat", "is_optional")
+SWITCHES = ("whole", "counts_up", "may_repeat", "comes_first", "is_optional")
 KEYS = tuple(one.name for one in fields(ReadingKind) if one.name != "code")
 
 type Complain = Callable[[str, str], None]

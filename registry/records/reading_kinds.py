@@ -15,6 +15,7 @@ class ReadingKind:
     each of them; empty = once a system. ``counts_up``: a counter or a meter, which only adds up.
     ``change_share``: a change by more than this share since the last time is asked about, ``down``
     and ``up`` say what it may mean. ``may_repeat``: the same value twice is natural.
+    ``comes_first``: it is read before anything runs, or it says something else.
     ``is_optional``: nothing is asked where it was not read. ``reference`` is the point that a depth
     is measured from.
     """
@@ -29,6 +30,7 @@ class ReadingKind:
     whole: bool = False
     counts_up: bool = False
     may_repeat: bool = False
+    comes_first: bool = False
     is_optional: bool = False
     change_share: float | None = None
     down: str = ""
