@@ -12,6 +12,8 @@ from registry.hydraulics.valve import valve_loss_factor, velocity_head_ft
 
 HAZEN_WILLIAMS = 10.4465
 """Of `friction_loss_ft`: head lost per foot is so much · (Q/C)^1.852 · D^−4.8704."""
+LEAST_RISE_FT = 1e-4
+"""A purge end that rises less is level: so small a rise has no slope to solve by."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +100,7 @@ def network_arrays(network: Network, states: States) -> NetworkArrays:
     has_hole = np.array([[k < one.holes for k in places] for one in laterals])
     steps = np.array([[_step(one.spacing_ft, one.tail_ft, k) for k in places] for one in laterals])
     pipe_k = np.array([_pipe_k(one.pipe_in, one.c) for one in laterals])
+    rise_ft = np.array([one.rise_ft for one in laterals])
     hole_k = np.broadcast_to(whole_k * (1 - blocked), shape)
     beyond, segment_ft = _segments(np.array([one.at_ft for one in laterals]))
     return NetworkArrays(
@@ -109,7 +112,7 @@ def network_arrays(network: Network, states: States) -> NetworkArrays:
         leak_k=np.broadcast_to(leak * whole_k * count, shape),
         feed_k=np.broadcast_to(np.where(is_shut, 0.0, feed), shape),
         lead_k=pipe_k * np.array([one.lead_ft for one in laterals]),
-        rise_ft=np.where(end_k > 0, np.array([one.rise_ft for one in laterals]), 0.0),
+        rise_ft=np.where((end_k > 0) & (rise_ft > LEAST_RISE_FT), rise_ft, 0.0),
         raised_ft=np.array([one.raised_ft for one in laterals]),
         beyond=beyond,
         segment_k=_pipe_k(network.manifold_in, network.c) * segment_ft,

@@ -105,7 +105,10 @@ def solve_network(network: Network, states: States | None = None) -> NetworkFlow
             return _answer(network, arrays, march)
         slopes = np.where(idle[:, :, None] | idle[:, None, :], 0.0, slopes)
         slopes += np.eye(root.shape[1]) * idle[:, None, :]
-        step = np.linalg.solve(slopes, missing[..., None])[..., 0]
+        try:
+            step = np.linalg.solve(slopes, missing[..., None])[..., 0]
+        except np.linalg.LinAlgError:
+            break
         wanted = root - step * CALM_SHARE ** (k // CALM_AFTER % 5)
         least = np.where(root < NEARLY_DRY, DRY, root / 10)
         root = np.clip(wanted, least, root + np.maximum(root, 1.0))
