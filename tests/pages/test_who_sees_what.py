@@ -35,6 +35,8 @@ TABLE = {
     f"/day/{DAY}/version/1": OFFICE,
     f"/day/{DAY}/what-if": OFFICE,
     f"/gate/1/{DAY}": FIRM,
+    f"/gate/1/{DAY}/record": FIRM,
+    "/hydraulics/": FIRM,
     "/sites/1": ROLES,
     "/due/": NOT_TECHNICIAN,
     "/due/?within=3650": NOT_TECHNICIAN,

@@ -17,6 +17,8 @@ PAGES = [
     ("dispatcher", "/sites/21"),
     ("technician", f"/day/{DAY}"),
     ("technician", f"/gate/21/{DAY}"),
+    ("technician", f"/gate/21/{DAY}/record"),
+    ("technician", "/hydraulics/"),
     ("county", "/county/"),
     ("county", "/county/?kind=holding tank&late=365"),
     ("county", "/sites/21"),

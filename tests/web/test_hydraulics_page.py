@@ -1,4 +1,4 @@
-"""The Hydraulics page in a real browser: accessible, no wider than the screen, usable by keyboard."""
+"""The Hydraulics page in a browser: accessible, no wider than the screen, usable by keyboard."""
 
 from collections.abc import Callable
 

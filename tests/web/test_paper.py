@@ -16,8 +16,9 @@ if TYPE_CHECKING:
 
 
 HEAVIEST = 6
-MOST_DAY_PAGES = 7
-"""The county's date has about 25 visits on four routes and 60 that wait."""
+MOST_DAY_PAGES = 8
+"""The county's date has about 25 visits on four routes and 60 that wait; then the lists for the
+morning."""
 
 
 @pytest.fixture(scope="module")
