@@ -26,7 +26,8 @@ GROUPS = dict(groups())
 BLOCKS = [block for page in PAGES for block in blocks(page)]
 RUN_PAGES = sorted({block.page for block in BLOCKS if block.where})
 ONLY_READ = re.compile(
-    r"riserway (serve|demo|import offsets|bench pages)|pip install|tests/run|git clone|python -m|pytest"
+    r"riserway (serve|demo|import offsets|bench pages)"
+    r"|pip install|tests/run|git clone|python -m|pytest"
 )
 
 

@@ -11,9 +11,9 @@ from registry.errors import PlanError
 from registry.plan.as_json import day_json
 from registry.plan.check_day import check_day
 from registry.plan.day import day_records, planned_day
-from registry.plan.stops import moment
 from registry.plan.from_records import day_problem
 from registry.plan.problem import Call, Solution
+from registry.plan.stops import moment
 from registry.records.crew import FillPoint, Licence, Truck
 from registry.records.day import RoadsUsed
 from registry.records.places import LonLat
