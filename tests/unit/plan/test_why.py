@@ -68,6 +68,14 @@ def test_a_route_without_room_is_told_with_the_minutes_missing_and_what_room_wou
     assert "instead of Site B, it would cost the day nothing." in out.why
 
 
+def test_an_overdue_visit_that_counts_for_more_is_told_by_its_days_not_by_hours_of_driving():
+    late = visit("B", 2, service_s=LONG, worth_s=20 * HOUR, days_overdue=46)
+    out = reason(on_a_line(ROAD, [visit("A", 1), late]), [route(1)])
+    assert out.why_word == WhyWord.NO_ROOM
+    assert "Site B would wait, which counts for more: 46 days overdue." in out.why
+    assert "cost the day" not in out.why
+
+
 def test_the_only_one_with_the_licence_is_named():
     crew = [technician(1, skills=PUMP), technician(2)]
     visits = [visit("A", 1, skills=PUMP), visit("B", 2, service_s=LONG)]
