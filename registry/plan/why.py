@@ -7,6 +7,7 @@ room, and what making room would cost. ``registry.plan.why_each`` tells it for e
 from collections.abc import Sequence
 
 from registry.plan.clash import clash_of, clash_words
+from registry.plan.prices import instead_words, waiting_words
 from registry.plan.problem import (
     ANYWHERE,
     UNREACHABLE_S,
@@ -16,7 +17,7 @@ from registry.plan.problem import (
     RouteCalls,
     places_of,
 )
-from registry.plan.room_made import RoomMade, room_made
+from registry.plan.room_made import room_made
 from registry.plan.say import clock, listed, minutes
 from registry.plan.shortfall import NEVER_S, Way, best_way
 from registry.plan.why_able import nobody_able
@@ -24,8 +25,6 @@ from registry.plan.why_links import linked
 from registry.plan.why_short import before_when, missing
 from registry.plan.words import WhyWord
 
-MOST_TOLD_S = 3 * 3600
-"""A price above this is no drive that anybody weighs."""
 MOST_ROUTES_ASKED = 4
 """Routes looked at per visit, those that pass nearest first; keeps big days quick."""
 MOST_NAMES = 3
@@ -86,22 +85,8 @@ def _why(problem: DayProblem, routes: Sequence[RouteCalls], visit: int) -> tuple
     rooms = [room_made(problem, k, routes[k], visit, most_out=1) for k in asked]
     if made := [one for one in rooms if one is not None]:
         best = min(made, key=lambda one: one.price_s)
-        text += f" {_instead_of(problem, best)}"
+        text += f" {instead_words(problem, best)}"
     return WhyWord.NO_ROOM, text
-
-
-def _instead_of(problem: DayProblem, room: RoomMade) -> str:
-    """Say which visit would have to wait instead, and what that would cost.
-
-    What an overdue visit counts for beyond its grace is more than any drive: hours of driving would
-    tell nobody anything.
-    """
-    who, other = problem.technicians[room.technician], problem.visits[room.out[0]]
-    if room.price_s >= MOST_TOLD_S and other.days_overdue > 0:
-        late = f"{other.days_overdue} day{'s' if other.days_overdue > 1 else ''} overdue"
-        return f"Put on {who.name}’s route, {other.name} would wait, which counts for more: {late}."
-    price = f"{minutes(room.price_s)} more" if room.price_s > 0 else "nothing"
-    return f"Put on {who.name}’s route instead of {other.name}, it would cost the day {price}."
 
 
 def _never_fits(problem: DayProblem, visit: int, alone: Sequence[Way]) -> tuple[WhyWord, str]:
@@ -151,7 +136,7 @@ def _not_worth_it(problem: DayProblem, what: DayVisit, way: Way, only: bool) -> 
     start = f"{_lead(problem, what)} " if only else ""
     return (
         f"{start}Others were worth more: on {who}’s route it would add {minutes(way.added_s)} of"
-        f" driving, and waiting costs {minutes(what.worth_s)}."
+        f" driving, and {waiting_words(what)}."
     ).strip()
 
 

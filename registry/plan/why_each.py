@@ -2,9 +2,10 @@
 
 from dataclasses import dataclass
 
+from registry.plan.prices import room_words, waiting_words
 from registry.plan.problem import DayProblem, RouteCalls
 from registry.plan.room_made import RoomMade, made, room_made
-from registry.plan.say import listed, minutes, more_or_less
+from registry.plan.say import minutes
 from registry.plan.shortfall import NEVER_S, best_way
 from registry.plan.why_able import lack
 from registry.plan.why_links import linked
@@ -54,8 +55,7 @@ def _standing(problem: DayProblem, calls: RouteCalls, technician: int, visit: in
             technician=technician,
             word=WhyWord.OTHERS,
             limit=f"There is room on {who.name}’s route.",
-            cost=f"It would add {minutes(way.added_s)} of driving, and waiting costs"
-            f" {minutes(what.worth_s)}.",
+            cost=f"It would add {minutes(way.added_s)} of driving, and {waiting_words(what)}.",
             room=room,
         )
     word, said = missing(problem, way)
@@ -66,17 +66,6 @@ def _standing(problem: DayProblem, calls: RouteCalls, technician: int, visit: in
         technician=technician,
         word=word,
         limit=limit,
-        cost=_price(problem, making),
+        cost=room_words(problem, making),
         room=making,
-    )
-
-
-def _price(problem: DayProblem, making: RoomMade | None) -> str:
-    """Say what making room costs."""
-    if making is None:
-        return "No visit that may wait would make room."
-    names = listed([problem.visits[one].name for one in making.out])
-    return (
-        f"To fit it in, {names} would fall out; driving {more_or_less(making.added_s)},"
-        f" the day’s cost {more_or_less(making.price_s)}."
     )

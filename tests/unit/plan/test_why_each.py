@@ -83,6 +83,19 @@ def test_the_limit_of_the_only_one_with_the_licence_names_hour_and_minutes():
     assert (second.limit, second.room) == ("Technician 2 lacks pump licence.", None)
 
 
+def test_an_overdue_visit_is_told_by_its_days_for_each_technician_not_by_hours():
+    """8:00 to 17:00; B takes 8 h 20 min and 40 min of driving, so it would make room for A."""
+    late = visit("B", 2, service_s=500 * MIN, worth_s=20 * HOUR, days_overdue=46)
+    (only,) = why_each(on_a_line(ROAD, [visit("A", 1), late]), (route(1),), 0)
+    assert only.cost == (
+        "To fit it in, Site B would fall out, which counts for more: 46 days overdue; "
+        "driving 20 min less."
+    )
+    alone = on_a_line([0, 10, 100], [visit("A", 2, worth_s=20 * HOUR, days_overdue=1)])
+    (room,) = why_each(alone, ((),), 0)
+    assert room.cost == "It would add 3 h 20 min of driving, and it is 1 day overdue."
+
+
 def test_where_there_is_room_the_price_is_told_against_what_waiting_costs():
     day = on_a_line([0, 10, 100], [visit("A", 2, worth_s=60 * MIN), visit("B", 1)])
     (only,) = why_each(day, (route(1),), 0)
