@@ -11,7 +11,11 @@ from sqlalchemy import Engine, event
 
 from registry.errors import StoreError
 
-APPEND_ONLY = ("visit", "visit_task", "reading", "change", "gate_visit", "finding")
+APPEND_ONLY = (
+    *("visit", "visit_task", "reading", "change", "gate_visit", "finding"),
+    *("photo_content", "photo", "photo_taken_back"),
+    *("report_sent", "finding_mended"),
+)
 """Tables that are only added to; the migrations that make them name the same ones."""
 
 _REFUSED = re.compile(

@@ -30,6 +30,7 @@ from registry.store.tables.people import (
     UserJurisdictionRow,
     UserRow,
 )
+from registry.store.tables.photos import PhotoContentRow, PhotoRow, PhotoTakenBackRow
 from registry.store.tables.places import (
     AgreementRow,
     FirmRow,
@@ -38,6 +39,7 @@ from registry.store.tables.places import (
     SiteRow,
     WindowExceptionRow,
 )
+from registry.store.tables.reports import FindingMendedRow, ReportRuleRow, ReportSentRow
 from registry.store.tables.roads import RoadClosureRow, RoadSpeedRow
 from registry.store.tables.systems import ComponentRow, PermitConditionRow, SystemRow
 from registry.store.tables.visits import ReadingRow, VisitRow, VisitTaskRow
@@ -63,6 +65,7 @@ __all__ = [
     "DisposalSiteRow",
     "ErrandRow",
     "FillPointRow",
+    "FindingMendedRow",
     "FindingRow",
     "FirmRow",
     "FloodAreaRow",
@@ -76,8 +79,13 @@ __all__ = [
     "LicenceRow",
     "ObligationRow",
     "PermitConditionRow",
+    "PhotoContentRow",
+    "PhotoRow",
+    "PhotoTakenBackRow",
     "ReadingKindRow",
     "ReadingRow",
+    "ReportRuleRow",
+    "ReportSentRow",
     "RoadClosureRow",
     "RoadSpeedRow",
     "RouteRow",
