@@ -1,0 +1,1 @@
+"""Photos as bytes: what they are, and what is taken out of them before they are kept."""
