@@ -30,6 +30,7 @@ from registry.store.tables.people import (
     UserJurisdictionRow,
     UserRow,
 )
+from registry.store.tables.phones import PairingRow, PhoneRow
 from registry.store.tables.photos import PhotoContentRow, PhotoRow, PhotoTakenBackRow
 from registry.store.tables.places import (
     AgreementRow,
@@ -78,7 +79,9 @@ __all__ = [
     "JurisdictionRow",
     "LicenceRow",
     "ObligationRow",
+    "PairingRow",
     "PermitConditionRow",
+    "PhoneRow",
     "PhotoContentRow",
     "PhotoRow",
     "PhotoTakenBackRow",
