@@ -1,0 +1,184 @@
+// The outbox: what was recorded here waits until the server has it. Nothing leaves it unseen.
+import {announce, heard, keyOf, possible, seal, sealJson, told, unseal, unsealJson, within} from './carry-store.js';
+import {clockNow, noteClock, offsetOf} from './carry-clock.js';
+
+export {possible};
+
+const PATIENCE_MS = 30000;
+/** Records of one batch: so few that an answer comes before patience ends. */
+const BATCH = 20;
+const BATCH_BYTES = 800000;
+
+/**
+ * Keep something until the server has it. The promise is kept only when the write is durable.
+ *
+ * kind: 'records' (an object of POST /records, with its UUID `id`) or 'photo' (the fields of a photo,
+ * with its UUID `id`, and its file). The same id again takes the place of what waits under it.
+ * Returns the id.
+ */
+export async function keep(kind, body, file = null) {
+  if (!possible) throw new Error('This browser keeps nothing for later at this address: it needs https.');
+  const key = await keyOf('outbox');
+  const kept = {
+    key: body.id ?? crypto.randomUUID(), kind, clock: await clockNow(), at: Date.now(), dead: null,
+    sealed: await sealJson(key, body),
+    file: file && {...await seal(key, await file.arrayBuffer()), name: file.name ?? 'file', type: file.type, size: file.size},
+  };
+  await within(['outbox'], 'readwrite', async ({outbox}) => {
+    const last = await told(outbox.index('seq').openKeyCursor(null, 'prev'));
+    await told(outbox.put({...kept, seq: (last?.key ?? 0) + 1}));
+  });
+  announce();
+  return kept.key;
+}
+
+/** How many things wait, since when (a moment of the server's clock, or null), and how many a person must look at. */
+export async function waiting() {
+  const all = await rows();
+  const times = all.map((one) => one.at + one.clock.offset);
+  return {
+    count: all.length,
+    records: all.filter((one) => one.kind === 'records').length,
+    photos: all.filter((one) => one.kind === 'photo').length,
+    since: times.length ? new Date(Math.min(...times)) : null,
+    dead: all.filter((one) => one.dead).length,
+  };
+}
+
+/** Everything that waits, opened, in order; `file` is left sealed, see `fileOf`. */
+export async function items() {
+  const key = await keyOf('outbox');
+  return Promise.all((await rows()).map(async (one) => ({
+    ...one, body: await unsealJson(key, one.sealed), complaints: one.dead && await unsealJson(key, one.dead),
+  })));
+}
+
+/** The file of an item, or null. */
+export async function fileOf(item) {
+  return item.file && new File([await unseal(await keyOf('outbox'), item.file)], item.file.name, {type: item.file.type});
+}
+
+/** Take an item out, after a person has looked at it and has its content elsewhere. */
+export async function discard(key) {
+  await within(['outbox'], 'readwrite', ({outbox}) => told(outbox.delete(key)));
+  announce();
+}
+
+/** Send an item again that was refused. */
+export async function revive(key) {
+  await change(key, null, (one) => ({...one, dead: null}));
+  announce();
+  return flush();
+}
+
+/**
+ * Send what waits, in order, each once. Only one tab sends at a time. Returns how it ended, 'sent',
+ * 'offline', 'sign-in' or 'busy', and what the server said of each item, by its key.
+ */
+export async function flush({wait = true} = {}) {
+  const said = {state: 'sent', answers: {}};
+  if (!possible || (!wait && !(await rows()).some((one) => !one.dead))) return said;
+  await navigator.locks.request('riserway-outbox', wait ? {} : {ifAvailable: true}, async (lock) => {
+    if (lock) said.state = await drain(said.answers);
+  });
+  announce();
+  return said;
+}
+
+/** Ask the server; a phone that the office has given up is wiped. */
+export async function ask(address, options = {}) {
+  return heard(await fetch(address, {
+    credentials: 'same-origin', redirect: 'manual', signal: AbortSignal.timeout(PATIENCE_MS), ...options,
+  }));
+}
+
+const rows = () => within(['outbox'], 'readonly', ({outbox}) => told(outbox.index('seq').getAll()));
+
+/** Change a row unless it was replaced meanwhile: `seq` names what was read, null any. */
+function change(key, seq, changed) {
+  return within(['outbox'], 'readwrite', async ({outbox}) => {
+    const now = await told(outbox.get(key));
+    if (!now || (seq !== null && now.seq !== seq)) return;
+    const then = changed(now);
+    await told(then ? outbox.put(then) : outbox.delete(key));
+  });
+}
+
+async function drain(answers) {
+  const key = await keyOf('outbox');
+  const single = new Set();
+  const tried = new Set();
+  for (;;) {
+    const open = (await rows()).filter((one) => !one.dead && !tried.has(one.seq));
+    if (!open.length) return 'sent';
+    const batch = await firstBatch(key, open, single);
+    const sent = batch[0].kind === 'photo' ? await sendPhoto(key, batch[0]) : await sendRecords(batch);
+    if (sent.state) return sent.state;
+    if (sent.whole && batch.length > 1) {  // which of them it was is told when each goes alone
+      batch.forEach((one) => single.add(one.key));
+      continue;
+    }
+    for (const [number, one] of batch.entries()) {
+      const answer = sent.whole ? {status: 'refused', ...sent.whole} : sent.answers[number] ?? {status: 'refused', complaints: ['The server said nothing of it.']};
+      if (answer.status === 'refused' && answer.code >= 500) return 'busy';
+      answers[one.key] = answer;
+      tried.add(one.seq);
+      const dead = answer.status === 'refused' ? await sealJson(key, answer.complaints ?? ['It was refused without a word.']) : null;
+      await change(one.key, one.seq, (now) => dead && {...now, dead});
+    }
+    announce();
+  }
+}
+
+/** The first photo, or the first records that may go together. */
+async function firstBatch(key, open, single) {
+  const batch = [];
+  let bytes = 0;
+  for (const one of open) {
+    bytes += one.sealed.data.byteLength;
+    const alone = one.kind === 'photo' || single.has(one.key);
+    if (batch.length && (alone || bytes > BATCH_BYTES)) break;
+    batch.push({...one, body: await unsealJson(key, one.sealed)});
+    if (alone || batch.length === BATCH) break;
+  }
+  return batch;
+}
+
+async function sendRecords(batch) {
+  const latest = await clockNow();
+  const asked = Date.now();
+  const records = batch.map((one) => {
+    const offset = offsetOf(one.at, one.clock, {...latest, at: asked});
+    return one.clock.at === null ? one.body : {device_offset_s: offset / 1000, ...one.body};
+  });
+  const answer = await posted('/records', {
+    headers: {'Content-Type': 'application/json'},
+    body: JSON.stringify({sent_at: new Date(asked).toISOString(), records}),
+  });
+  if (!answer.told) return answer;
+  if (answer.told.server_time) await noteClock(Date.parse(answer.told.server_time), asked, Date.now());
+  return {answers: answer.told.records ?? []};
+}
+
+async function sendPhoto(key, item) {
+  const form = new FormData();
+  form.set('body', JSON.stringify({...item.body, id: item.key}));
+  if (item.file) form.set('file', new Blob([await unseal(key, item.file)], {type: item.file.type}), item.file.name);
+  const answer = await posted('/photos', {body: form});
+  return answer.told ? {answers: [{status: 'kept', ...answer.told}]} : answer;
+}
+
+/** Post something: {told} of an answer, {state} where all must wait, {whole} where it was refused. */
+async function posted(address, options) {
+  let answer;
+  try {
+    answer = await ask(address, {method: 'POST', ...options});
+  } catch {
+    return {state: 'offline'};
+  }
+  if (answer.ok) return {told: await answer.json().catch(() => ({}))};
+  if (answer.type === 'opaqueredirect' || [401, 403].includes(answer.status)) return {state: 'sign-in'};
+  if (answer.status >= 500 || [408, 425, 429].includes(answer.status)) return {state: 'busy'};
+  const said = await answer.json().catch(() => ({}));
+  return {whole: {code: answer.status, complaints: said.complaints ?? [`The server refused it (${answer.status}).`]}};
+}
