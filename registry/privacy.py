@@ -6,7 +6,9 @@ from typing import Any
 from registry.errors import AccessError
 from registry.records.changes import Change, Role, Viewer
 from registry.records.gate_visit import Finding, GateVisit, PartState, TaskOutcome
+from registry.records.photos import Photo
 from registry.records.places import Agreement, Site
+from registry.records.reports import FindingMended, ReportSent
 from registry.records.visits import DueVisit, Hold, Reading, VisitRecord
 from registry.records.work import Obligation
 
@@ -26,6 +28,9 @@ HIDDEN: dict[type, dict[Role, frozenset[str]]] = {
     TaskOutcome: {Role.COUNTY: frozenset({"note"})},
     PartState: {Role.COUNTY: frozenset({"reason"})},
     Finding: {Role.COUNTY: frozenset({"owner_told"})},
+    Photo: {Role.COUNTY: frozenset({"technician_id"})},
+    ReportSent: {Role.COUNTY: frozenset({"note", "noted_by"})},
+    FindingMended: {Role.COUNTY: frozenset({"note", "noted_by"})},
     DueVisit: {Role.COUNTY: frozenset({"windows", "closed_why", "hold", "walk_ft", "walk_min"})},
     Hold: {Role.COUNTY: frozenset({"note", "held_by"})},
     Obligation: {Role.COUNTY: frozenset({"reason"})},  # it may tell how much of a year is lived in
@@ -43,8 +48,12 @@ ACTS: dict[str, frozenset[Role]] = {
     "close a road": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "set road speeds": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "record a visit": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
+    "see reports owed": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
+    "note a report sent": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "read a gate sheet": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
     "read a site file": frozenset(Role),
+    "see all photos of a site": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
+    "see photos of findings": frozenset(Role),
     "see the due list": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "see the county map": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "take files out": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
@@ -110,3 +119,9 @@ def sees_site(viewer: Viewer, site: Site) -> bool:
     if viewer.role is Role.COUNTY:
         return site.jurisdiction_id in viewer.jurisdiction_ids
     return site.firm_id == viewer.firm_id
+
+
+def sees_photo(viewer: Viewer, photo: Photo) -> bool:
+    """Tell whether a photo of a site that the viewer sees is for them too."""
+    act = "see photos of findings" if photo.finding_id else "see all photos of a site"
+    return may(viewer, act)

@@ -62,6 +62,14 @@ def superseded_by(session: Session, visit_id: str) -> str:
     return session.scalar(select(VisitRow.id).where(VisitRow.supersedes == visit_id)) or ""
 
 
+def corrections_of_site(session: Session, site_id: int) -> dict[str, str]:
+    """Return the visits of a site that were corrected, each with the visit that corrects it."""
+    asked = select(VisitRow.supersedes, VisitRow.id).where(
+        VisitRow.site_id == site_id, VisitRow.supersedes.is_not(None)
+    )
+    return {old: new for old, new in session.execute(asked) if old}
+
+
 def findings_of_sites(
     session: Session, site_ids: Iterable[int], *, with_superseded: bool = False
 ) -> list[Finding]:
