@@ -1,6 +1,6 @@
 """The rows of the recording page: what is asked, with what was given so far."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,7 +9,7 @@ from registry.field.findings import FINDINGS
 from registry.field.part_states import StateAsk, state_key
 from registry.field.read_record import read_record
 from registry.field.reading_checks import answers_to
-from registry.field.return_to_service import ReturnItem
+from registry.field.return_to_service import GROUPS, ReturnItem
 from registry.field.task_forms import ReadingAsk, TaskForm, reading_key
 from registry.field.visit_checks import VisitForm, verdicts_of
 
@@ -74,6 +74,16 @@ class ItemRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ReturnGroup:
+    """States and items of the return to service that are confirmed in one go."""
+
+    code: str
+    title: str
+    states: tuple[StateRow, ...]
+    items: tuple[ItemRow, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FindingRow:
     """Room for one finding; ``id`` is its UUID."""
 
@@ -89,8 +99,15 @@ class RecordRows:
     first: tuple[ReadingRow, ...]
     tasks: tuple[TaskRow, ...]
     states: tuple[StateRow, ...]
-    items: tuple[ItemRow, ...]
+    groups: tuple[ReturnGroup, ...]
     findings: tuple[FindingRow, ...]
+
+    @property
+    def in_order_words(self) -> str:
+        """What "all found in order" says of the readings that come first: their first choice."""
+        found = (row.ask for row in self.first if row.ask.kind.choices)
+        words = (f"{ask.kind.code} {ask.kind.choices[0]}" for ask in found)
+        return ", ".join(dict.fromkeys(words))
 
 
 def record_rows(
@@ -115,7 +132,6 @@ def record_rows(
     answers = _by(given, "answers", lambda one: one.get("item", ""))
     found = [one for one in _rows(given, "findings") if one.get("kind")]
     said = _said(form, given, zone)
-    by_state = {ask.item for ask in form.asks}
     rows = {
         ask.key: ReadingRow(
             name=f"readings.{number}",
@@ -126,6 +142,10 @@ def record_rows(
         )
         for number, ask in enumerate(form.reading_asks().values())
     }
+    state_rows = tuple(
+        StateRow(name=f"states.{number}", ask=ask, given=states.get(ask.key, NOTHING))
+        for number, ask in enumerate(form.asks)
+    )
     return RecordRows(
         first=tuple(row for row in rows.values() if row.ask.kind.comes_first),
         tasks=tuple(
@@ -137,15 +157,8 @@ def record_rows(
             )
             for number, task in enumerate(form.tasks)
         ),
-        states=tuple(
-            StateRow(name=f"states.{number}", ask=ask, given=states.get(ask.key, NOTHING))
-            for number, ask in enumerate(form.asks)
-        ),
-        items=tuple(
-            ItemRow(name=f"answers.{number}", item=item, given=answers.get(item.code, NOTHING))
-            for number, item in enumerate(form.items)
-            if item.code not in by_state
-        ),
+        states=state_rows,
+        groups=tuple(_groups(form, state_rows, answers)),
         findings=tuple(
             FindingRow(
                 name=f"findings.{number}",
@@ -160,6 +173,28 @@ def record_rows(
 def finding_kinds() -> tuple[str, ...]:
     """Return the kinds of findings to choose from."""
     return tuple(FINDINGS)
+
+
+def _groups(
+    form: VisitForm, states: tuple[StateRow, ...], answers: Mapping[str, Given]
+) -> Iterator[ReturnGroup]:
+    """Yield the groups of a form's return to service, each state where its item stands."""
+    group_of = {item.code: item.group for item in form.items}
+    by_state = {ask.item for ask in form.asks}
+    items = [
+        ItemRow(name=f"answers.{number}", item=item, given=answers.get(item.code, NOTHING))
+        for number, item in enumerate(form.items)
+        if item.code not in by_state
+    ]
+    for code, title in GROUPS.items():
+        group = ReturnGroup(
+            code=code,
+            title=title,
+            states=tuple(row for row in states if group_of[row.ask.item] == code),
+            items=tuple(row for row in items if row.item.group == code),
+        )
+        if group.states or group.items:
+            yield group
 
 
 def _said(

@@ -6,6 +6,16 @@ from dataclasses import dataclass
 from registry.field.place import part_label
 from registry.records.systems import Component, ComponentKind
 
+PANEL, FIELD, TANKS, LEAVING = "panel", "field", "tanks", "leaving"
+GROUPS = {
+    PANEL: "Power and alarm",
+    FIELD: "Valves and caps",
+    TANKS: "Filter and lids",
+    LEAVING: "Ground, gate, tools, people",
+}
+"""The list in groups of which each is confirmed in one go, its items read out; each classic miss
+has a group of its own."""
+
 POWER = frozenset({ComponentKind.CONTROL_PANEL, ComponentKind.DISCONNECT, ComponentKind.PUMP})
 ALARM = POWER | {ComponentKind.FLOATS, ComponentKind.PUMP_TANK}
 
@@ -16,6 +26,7 @@ class ReturnItem:
 
     ``is_classic_miss`` marks the three that are missed most: a valve left shut, a breaker left
     off, a lid left loose (common practice, no source). ``component_id`` is the valve that is meant.
+    ``group`` is a key of ``GROUPS``.
     """
 
     code: str
@@ -23,6 +34,7 @@ class ReturnItem:
     as_found: str = ""
     is_classic_miss: bool = False
     component_id: int | None = None
+    group: str = LEAVING
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,16 +45,23 @@ class _Rule:
     text: str
     where: frozenset[ComponentKind] = frozenset()
     is_classic_miss: bool = False
+    group: str = LEAVING
 
 
 _BEFORE_VALVES = (
-    _Rule("power", "Breaker on, selector at AUTO", POWER, is_classic_miss=True),
-    _Rule("alarm", "Alarm armed and silent", ALARM),
-    _Rule("timer", "Timer and floats as found, or the change written down with its reason", ALARM),
+    _Rule("power", "Breaker on, selector at AUTO", POWER, is_classic_miss=True, group=PANEL),
+    _Rule("alarm", "Alarm armed and silent", ALARM, group=PANEL),
+    _Rule(
+        "timer",
+        "Timer and floats as found, or the change written down with its reason",
+        ALARM,
+        group=PANEL,
+    ),
 )
+_FILTER = frozenset({ComponentKind.EFFLUENT_FILTER})
 _AFTER_VALVES = (
-    _Rule("filter", "Filter back in and seated", frozenset({ComponentKind.EFFLUENT_FILTER})),
-    _Rule("counter", "Dose counter and elapsed-time meter read once more", POWER),
+    _Rule("filter", "Filter back in and seated", _FILTER, group=TANKS),
+    _Rule("counter", "Dose counter and elapsed-time meter read once more", POWER, group=PANEL),
 )
 _AT_THE_END = (
     _Rule("ground", "Probe holes filled, turf put back"),
@@ -68,7 +87,12 @@ def return_to_service(components: Sequence[Component]) -> tuple[ReturnItem, ...]
 
 def _fitting(rules: Iterable[_Rule], kinds: frozenset[ComponentKind]) -> list[ReturnItem]:
     return [
-        ReturnItem(code=rule.code, text=rule.text, is_classic_miss=rule.is_classic_miss)
+        ReturnItem(
+            code=rule.code,
+            text=rule.text,
+            is_classic_miss=rule.is_classic_miss,
+            group=rule.group,
+        )
         for rule in rules
         if not rule.where or not kinds or rule.where & kinds
     ]
@@ -82,7 +106,8 @@ def _valves(components: Sequence[Component]) -> list[ReturnItem]:
             one.kind in {ComponentKind.MANIFOLD, ComponentKind.LATERALS} for one in components
         )
         text = "Every valve at its recorded position"
-        return [ReturnItem(code="valves", text=text, is_classic_miss=True)] if needed else []
+        every = ReturnItem(code="valves", text=text, is_classic_miss=True, group=FIELD)
+        return [every] if needed else []
     return [
         ReturnItem(
             code="valves",
@@ -90,6 +115,7 @@ def _valves(components: Sequence[Component]) -> list[ReturnItem]:
             as_found=_turns(valve.turns_open),
             is_classic_miss=True,
             component_id=valve.id,
+            group=FIELD,
         )
         for valve in valves
     ]
@@ -108,7 +134,7 @@ def _caps(components: Sequence[Component]) -> list[ReturnItem]:
     if components and not ends:
         return []
     on_file = f"{ends} on file" if ends else ""
-    return [ReturnItem(code="caps", text="Cap on every purge end", as_found=on_file)]
+    return [ReturnItem(code="caps", text="Cap on every purge end", as_found=on_file, group=FIELD)]
 
 
 def _lids(components: Sequence[Component]) -> ReturnItem:
@@ -118,6 +144,7 @@ def _lids(components: Sequence[Component]) -> ReturnItem:
         text="All lids on, fasteners counted, safe against children",
         as_found=f"{lids} lid{'' if lids == 1 else 's'} on file" if lids else "",
         is_classic_miss=True,
+        group=TANKS,
     )
 
 

@@ -17,7 +17,8 @@ class ReadingKind:
     and ``up`` say what it may mean. ``may_repeat``: the same value twice is natural.
     ``comes_first``: it is read before anything runs, or it says something else.
     ``is_optional``: nothing is asked where it was not read. ``reference`` is the point that a depth
-    is measured from.
+    is measured from. ``zero_word`` says 0 in a word, such as "dry", so that one tap writes it at
+    every part.
     """
 
     code: str
@@ -36,4 +37,5 @@ class ReadingKind:
     down: str = ""
     up: str = ""
     reference: str = ""
+    zero_word: str = ""
     source: str = ""

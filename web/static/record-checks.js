@@ -33,6 +33,12 @@ export function checkPair(rules, pair, values, befores, file) {
   })];
 }
 
+/** What the first of two ways gives, as it would be typed; null where one factor is not known. */
+export function firstWay(pair, values, befores, file) {
+  const found = product(pair.a, values, befores, file);
+  return found === null ? null : plain(found, 1);
+}
+
 /** The answers of which one must be given; none where nothing is asked. */
 export function answersTo(verdicts) {
   const asked = verdicts.filter((one) => one.level === 'asks');

@@ -1,6 +1,7 @@
 // The recording page: readings are checked as they are typed, a difference asks for its reason, and
 // the visit is sent as a record. Without this script the form does the same, checked by the server.
-import {answersTo, checkPair, checkReading} from './record-checks.js';
+import {answersTo, checkPair, checkReading, firstWay} from './record-checks.js';
+import {easeTaps} from './record-taps.js';
 
 const form = document.getElementById('record');
 const get = (name) => form.elements.namedItem(name);
@@ -9,9 +10,9 @@ const told = await load();
 form.classList.add('has-script');
 for (const button of form.querySelectorAll('[data-now]')) {
   button.hidden = false;
-  button.addEventListener('click', () => arrive(button));
+  button.addEventListener('click', () => sayNow(button));
 }
-fillInOrder(document.getElementById('all-in-order'));
+easeTaps(form, look, rateOf);
 form.addEventListener('change', ({target}) => look(target));
 form.addEventListener('submit', send);
 look(form);
@@ -28,28 +29,13 @@ async function load() {
   }
 }
 
-/** The time of day is now; the office is told that somebody is on site. */
-function arrive(button) {
+/** The time of day is now; the office is told that somebody is on site, or has left. */
+function sayNow(button) {
   const now = new Date();
   get(button.dataset.now).value = clock(now);
+  if (button.dataset.now === 'arrived_at') get('hazards_seen').checked = true;
   if (get('from_paper')?.checked) return;
-  post([{id: crypto.randomUUID(), kind: 'arrival', site_id: get('site_id').value, on_date: get('on_date').value, at: now.toISOString()}]).catch(() => null);
-}
-
-/** One tap for a site that was found in order: each part as expected, where something is. */
-function fillInOrder(button) {
-  button.hidden = false;
-  button.addEventListener('click', () => {
-    for (const state of form.querySelectorAll('[data-half="as_found"]')) choose(state, state.dataset.expected);
-    look(form);
-  });
-}
-
-function choose(state, word) {
-  if (!word) return;
-  const radios = [...state.querySelectorAll('input[type="radio"]')];
-  if (radios.length) radios.forEach((one) => { one.checked = one.value === word; });
-  else state.querySelector('input').value = word;
+  post([{id: crypto.randomUUID(), kind: button.dataset.kind, site_id: get('site_id').value, on_date: get('on_date').value, at: now.toISOString()}]).catch(() => null);
 }
 
 /** Look again at what a change touches. */
@@ -68,6 +54,7 @@ function look(target) {
     one.classList.toggle('needed', Boolean(outcome) && outcome !== 'done');
   });
   form.querySelectorAll('.finding').forEach(sayDuty);
+  form.dispatchEvent(new Event('looked'));
 }
 
 /** A part that is left otherwise than found, or otherwise than in order, needs a reason. */
@@ -125,6 +112,13 @@ function valuesOf(system) {
     if (text && new RegExp(told.checks.number_like).test(text)) values[one.dataset.kind] = Number(text);
   }
   return values;
+}
+
+/** The pump's rate by drawdown, gallons per inch and minutes; null where one is not known. */
+function rateOf(system) {
+  const pair = told?.checks.pairs.find((one) => one.code === 'drawdown and rate');
+  const file = told?.on_file[system] ?? {figures: {}, befores: {}};
+  return pair ? firstWay(pair, valuesOf(system), file.befores, file.figures) : null;
 }
 
 /** Readings beside which two ways are compared, when one of the ways changes. */
