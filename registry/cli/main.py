@@ -21,6 +21,7 @@ COMMANDS = {
     "why": ("registry.cli.why", "Say why a site's visit waits, or why it is where it is."),
     "what-if": ("registry.cli.what_if", "Say what would be different; nothing is kept."),
     "today": ("registry.cli.today", "Note how a day goes, and order again what is open."),
+    "report": ("registry.cli.report", "List reports owed, note what was sent or mended."),
     "roads": ("registry.cli.roads", "Show and set the speeds of roads."),
     "closure": ("registry.cli.closure", "Close roads, list what is closed, open them again."),
     "export": ("registry.cli.export", "Write sites, overdue systems or a day to a file."),

@@ -8,14 +8,16 @@ from typing import Any
 
 from registry.due.months import month_and_day
 from registry.due.reading_file import read_reading_kinds
+from registry.due.report_file import read_report_rules
 from registry.due.terms import BINDING, DEFAULT, LAW
 from registry.errors import ConfigError, RangeError
 from registry.records.reading_kinds import ReadingKind
+from registry.records.reports import ReportRule
 from registry.records.systems import ComponentKind, SystemKind
 from registry.records.work import IntervalRule, TaskKind
 
 FORMAT = "riserway-rules/1"
-TOP_KEYS = ("format", "tasks", "readings", "rules", "remove")
+TOP_KEYS = ("format", "tasks", "readings", "rules", "reports", "remove")
 BY_READING = ("pump-out",)
 LONGEST_MONTHS = 240
 LONGEST_DAYS = 366
@@ -36,12 +38,16 @@ MONTH_DAYS = ("yearly_by", "season_from", "season_to")
 
 @dataclass(frozen=True, slots=True)
 class RuleFile:
-    """What a rule file says by code: rules, kinds of tasks and readings, rules to take away."""
+    """What a rule file says by code: rules, kinds of tasks and readings, rules to take away.
+
+    ``reports`` are the rules on reports; ``remove`` names rules of either kind.
+    """
 
     rules: dict[str, IntervalRule] = field(default_factory=dict)
     tasks: dict[str, TaskKind] = field(default_factory=dict)
     remove: tuple[str, ...] = ()
     readings: dict[str, ReadingKind] = field(default_factory=dict)
+    reports: dict[str, ReportRule] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -100,6 +106,7 @@ def read_rules(
     readings = read_reading_kinds(
         _tables(document, "readings", reader), known_readings or {}, reader.wrong
     )
+    reports = read_report_rules(_tables(document, "reports", reader), reader.wrong)
     _check_together(rules, {**known_tasks, **tasks}, {**known_rules, **rules}, reader)
     remove = document.get("remove", [])
     if not isinstance(remove, list) or not all(isinstance(one, str) for one in remove):
@@ -107,7 +114,7 @@ def read_rules(
         remove = []
     if reader.complaints:
         raise ConfigError("\n".join(reader.complaints))
-    return RuleFile(rules, tasks, tuple(remove), readings)
+    return RuleFile(rules, tasks, tuple(remove), readings, reports)
 
 
 def _check_top(document: Mapping[str, Any], reader: _Reader) -> None:

@@ -1,13 +1,13 @@
 """Kinds of findings, how serious they are, and what the rule set asks once one is made."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-SERIOUS, FAULT, NOTE = "serious", "fault", "note"
-SERIOUSNESS = (SERIOUS, FAULT, NOTE)
-"""Serious: it can hurt or foul now. Fault: to be mended. Note: to be watched."""
+from registry.due.report_rules import hours_rule
+from registry.records.gate_visit import FAULT, NOTE, SERIOUS, SERIOUSNESS
+from registry.records.reports import ReportRule
 
 CALENDAR_DAYS = {SERIOUS: 1, FAULT: 30}
 """Days until the follow-up visit where no rule says otherwise; common practice, no source."""
@@ -61,53 +61,26 @@ FINDINGS = {
 """Common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Duty:
-    """What a rule set asks after a finding: hours until the authority must know, and by what."""
-
-    rule_set: str
-    seriousness: tuple[str, ...]
-    hours: float
-    citation: str
-
-
-DUTIES = (
-    Duty(
-        "NC",
-        (SERIOUS, FAULT),
-        48.0,
-        "15A NCAC 18E .1304: repairs needed, tell the health department in 48 h. Recheck.",
-    ),
-)
-"""Only what was read in the rule's own text."""
-
 NO_DUTY = (
     "No number of hours is on file for this rule set: call the authority the same day, it decides "
     "(common practice, no source)."
 )
 
 
-def duty_of(seriousness: str, rule_set: str) -> Duty | None:
-    """Return what a rule set asks; "WA-CLARK" also goes by what "WA" asks. None = not on file."""
-    for duty in DUTIES:
-        named = rule_set == duty.rule_set or rule_set.startswith(f"{duty.rule_set}-")
-        if named and seriousness in duty.seriousness:
-            return duty
-    return None
-
-
-def duty_words(seriousness: str, rule_set: str) -> str:
+def duty_words(rules: Iterable[ReportRule], seriousness: str, rule_set: str) -> str:
     """Return in words what is asked after a finding, empty for a note."""
-    duty = duty_of(seriousness, rule_set)
+    duty = hours_rule(rules, rule_set, seriousness)
     if duty is not None:
         return f"Tell the authority within {duty.hours:g} h ({duty.citation})"
     return NO_DUTY if seriousness == SERIOUS else ""
 
 
-def report_by(seriousness: str, rule_set: str, found_at: datetime) -> datetime | None:
+def report_by(
+    rules: Iterable[ReportRule], seriousness: str, rule_set: str, found_at: datetime
+) -> datetime | None:
     """Return when the authority must know of a finding; None where no figure is on file."""
-    duty = duty_of(seriousness, rule_set)
-    return found_at + timedelta(hours=duty.hours) if duty else None
+    duty = hours_rule(rules, rule_set, seriousness)
+    return found_at + timedelta(hours=duty.hours) if duty and duty.hours else None
 
 
 def follow_up_on(seriousness: str, found_on: date) -> date | None:
@@ -125,10 +98,10 @@ def follow_up_on(seriousness: str, found_on: date) -> date | None:
     return on + timedelta(days=3 - weekend) if seriousness == SERIOUS else on - timedelta(weekend)
 
 
-def findings_json(rule_set: str) -> Mapping[str, Any]:
+def findings_json(rules: Sequence[ReportRule], rule_set: str) -> Mapping[str, Any]:
     """Return the kinds of findings and what the rule set asks, as plain JSON values."""
     return {
         "kinds": [asdict(one) for one in FINDINGS.values()],
         "seriousness": SERIOUSNESS,
-        "duty": {one: duty_words(one, rule_set) for one in SERIOUSNESS},
+        "duty": {one: duty_words(rules, one, rule_set) for one in SERIOUSNESS},
     }

@@ -5,9 +5,10 @@ from datetime import date
 from typing import Any
 
 from registry.errors import RangeError
-from registry.field.findings import FINDINGS, SERIOUSNESS
+from registry.field.findings import FINDINGS
 from registry.field.record_fields import Body, FieldReader
 from registry.records.gate_visit import (
+    SERIOUSNESS,
     Answer,
     Ending,
     Finding,

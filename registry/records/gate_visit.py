@@ -6,6 +6,10 @@ from enum import StrEnum
 
 from registry.records.visits import Reading
 
+SERIOUS, FAULT, NOTE = "serious", "fault", "note"
+SERIOUSNESS = (SERIOUS, FAULT, NOTE)
+"""Serious: it can hurt or foul now. Fault: to be mended. Note: to be watched."""
+
 
 class Ending(StrEnum):
     """How a visit, or one task of it, ended."""

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
+from registry.records.gate_visit import Finding
+
 
 class ReportTo(StrEnum):
     """Who gets the report of a visit."""
@@ -85,3 +87,55 @@ class Deadline:
     on_date: date | None = None
     at: datetime | None = None
     citation: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReportState:
+    """How the report of a visit to ``to`` stands.
+
+    ``sent`` None = still owed; then ``days_late`` says how many days ago it was due, below 0 how
+    many are left, None = no date is on file. ``sent_before`` is when a report went out that was
+    corrected since.
+    """
+
+    to: ReportTo
+    deadline: Deadline
+    sent: ReportSent | None = None
+    days_late: int | None = None
+    sent_before: date | None = None
+
+    @property
+    def is_overdue(self) -> bool:
+        """Whether it is owed and its day has passed."""
+        return self.sent is None and (self.days_late or 0) > 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReportOwed:
+    """A visit whose report is owed, and how that stands."""
+
+    visit_id: str
+    site_id: int
+    site: str
+    place: str
+    jurisdiction: str
+    time_zone: str
+    on_date: date
+    state: ReportState
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingOpen:
+    """A finding that is not mended yet; ``citation`` says who sets ``mend_by``.
+
+    ``days_late`` as for a report.
+    """
+
+    finding: Finding
+    site: str
+    place: str
+    jurisdiction: str
+    found_on: date
+    mend_by: date | None
+    citation: str
+    days_late: int | None

@@ -44,7 +44,11 @@ def import_rules(session: Session, request: ImportRequest, today: date) -> Impor
             f"{again.written + again.removed:,} obligations changed."
         )
     counts = ImportCounts(
-        read=len(file.rules) + len(file.tasks) + len(file.readings) + len(file.remove),
+        read=len(file.rules)
+        + len(file.tasks)
+        + len(file.readings)
+        + len(file.reports)
+        + len(file.remove),
         added=done.added,
         changed=done.changed,
         unchanged=done.unchanged,

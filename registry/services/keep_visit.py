@@ -3,9 +3,8 @@
 from dataclasses import replace
 from datetime import datetime
 
-from registry.field.findings import SERIOUS
 from registry.records.changes import Viewer
-from registry.records.gate_visit import Ending, GateVisit
+from registry.records.gate_visit import SERIOUS, Ending, GateVisit
 from registry.records.places import Site
 from registry.records.visits import Hold, Reading, VisitRecord
 from registry.store import Session, days, gate_visits, names, visits

@@ -22,7 +22,7 @@ from registry.services.note_visit import note_ending
 from registry.services.recompute_due import recompute_due
 from registry.services.seen_site import seen_site
 from registry.services.visit_form import ACT, form_of
-from registry.store import Session, gate_visits, names, places, systems, visits
+from registry.store import Session, gate_visits, names, places, rules, systems, visits
 from registry.store.bodies import to_body
 from registry.store.locks import lock_site
 
@@ -106,7 +106,7 @@ def record_visit(
     visit = replace(
         visit,
         ending=how_it_ended(visit.outcomes, visit.ending),
-        findings=tuple(_with_duty(one, visit, place, now) for one in visit.findings),
+        findings=_with_duties(session, visit, place, now),
     )
     keep_visit(session, viewer, site.firm_id, visit, digest, now)
     hold_follow_up(session, viewer, site, visit, now)
@@ -179,13 +179,19 @@ def _refuse_wrong_correction(session: Session, visit: GateVisit) -> None:
         )
 
 
-def _with_duty(one: Finding, visit: GateVisit, place: Jurisdiction, now: datetime) -> Finding:
-    """Return a finding with what the rule set asks and the day of its follow-up visit."""
+def _with_duties(
+    session: Session, visit: GateVisit, place: Jurisdiction, now: datetime
+) -> tuple[Finding, ...]:
+    """Return the findings with what the rule set asks and the days of their follow-up visits."""
     found_at = visit.arrived_at or now
     if visit.device_offset_s is not None and visit.arrived_at is not None:
         found_at += timedelta(seconds=visit.device_offset_s)
-    return replace(
-        one,
-        report_by=report_by(one.seriousness, place.rule_set, found_at.astimezone(UTC)),
-        follow_up_on=follow_up_on(one.seriousness, visit.on_date),
+    asked = rules.report_rules(session) if visit.findings else []
+    return tuple(
+        replace(
+            one,
+            report_by=report_by(asked, one.seriousness, place.rule_set, found_at.astimezone(UTC)),
+            follow_up_on=follow_up_on(one.seriousness, visit.on_date),
+        )
+        for one in visit.findings
     )

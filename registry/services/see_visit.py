@@ -1,7 +1,8 @@
 """One visit as it is told afterwards: to the owner, the authority, and whoever corrects it."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 from registry.errors import NotFoundError
@@ -13,8 +14,11 @@ from registry.privacy import for_role, may, require
 from registry.records.changes import Viewer
 from registry.records.gate_visit import Finding, GateVisit
 from registry.records.places import Firm, Jurisdiction, Site
+from registry.records.reports import FindingMended, ReportState
 from registry.records.visits import VisitRecord
 from registry.records.work import Obligation, TaskKind
+from registry.services.note_report import ACT as NOTE_ACT
+from registry.services.see_reports import mend_by, reports_of_visits
 from registry.services.seen_site import seen_site
 from registry.services.visit_form import ACT, form_of
 from registry.store import (
@@ -22,6 +26,7 @@ from registry.store import (
     gate_visits,
     obligations,
     places,
+    reports,
     rules,
     systems,
     visits,
@@ -32,7 +37,9 @@ from registry.store import (
 class VisitView:
     """A visit with what its report says; ``gate`` None = it was not recorded at a gate.
 
-    ``labels`` names components by id. ``report_due_on`` is when the authority wants the report.
+    ``labels`` names components by id. ``reports`` is how the reports of the visit stand, none for
+    one that was corrected, or came in a file and has no note on them. ``mend_by`` says by finding
+    until when it is to be mended and who sets that, ``mended`` which are.
     ``corrected_by`` is the visit that stands in its place, ``corrects`` the one that it corrects.
     """
 
@@ -47,14 +54,20 @@ class VisitView:
     due: tuple[Obligation, ...]
     tasks: dict[str, TaskKind]
     labels: dict[int, str]
-    report_due_on: date | None
+    on_date: date
+    reports: tuple[ReportState, ...]
+    mend_by: dict[str, tuple[date | None, str]]
+    mended: dict[str, FindingMended]
     corrected_by: str
     corrects: str
     may_correct: bool
+    may_note: bool
 
 
-def see_visit(session: Session, viewer: Viewer, visit_id: str) -> VisitView:
-    """Return a visit as a viewer may see it.
+def see_visit(
+    session: Session, viewer: Viewer, visit_id: str, today: Callable[[str], date]
+) -> VisitView:
+    """Return a visit as a viewer may see it; ``today`` gives the date that it is in a time zone.
 
     Raises
     ------
@@ -72,7 +85,9 @@ def see_visit(session: Session, viewer: Viewer, visit_id: str) -> VisitView:
     gate = gate_visits.gate_visit(session, visit_id)
     asked = [(one.system_id, one.task) for one in gate.outcomes] if gate else list(visit.done)
     findings = gate.findings if gate else ()
-    due_on = visit.on_date + timedelta(days=place.report_days) if place.report_days else None
+    asked_for = rules.report_rules(session)
+    on_date = today(place.time_zone)
+    mended = reports.mended_in_force(session, [one.id for one in findings])
     return VisitView(
         site=for_role(site, viewer.role),
         firm=places.firm(session, site.firm_id),
@@ -81,17 +96,21 @@ def see_visit(session: Session, viewer: Viewer, visit_id: str) -> VisitView:
         gate=for_role(gate, viewer.role) if gate else None,
         form=form_of(session, site, kept, asked, visit.on_date, visit_id),
         findings=tuple(for_role(one, viewer.role) for one in findings),
-        duties={one.id: duty_words(one.seriousness, place.rule_set) for one in findings},
+        duties={one.id: duty_words(asked_for, one.seriousness, place.rule_set) for one in findings},
         due=tuple(
             for_role(one, viewer.role)
             for one in obligations.obligations_of_sites(session, [site.id])
         ),
         tasks={one.code: one for one in rules.task_kinds(session)},
         labels={one.id: part_label(one) for one in components},
-        report_due_on=due_on,
+        on_date=on_date,
+        reports=reports_of_visits(session, viewer, [visit_id], on_date).get(visit_id, ()),
+        mend_by={one.id: mend_by(asked_for, one, visit.on_date, place) for one in findings},
+        mended={key: for_role(one, viewer.role) for key, one in mended.items()},
         corrected_by=gate_visits.superseded_by(session, visit_id),
         corrects=visit.supersedes,
         may_correct=may(viewer, ACT),
+        may_note=may(viewer, NOTE_ACT),
     )
 
 

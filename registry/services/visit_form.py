@@ -12,6 +12,7 @@ from registry.field.visit_checks import VisitForm
 from registry.privacy import for_role, require
 from registry.records.changes import Viewer
 from registry.records.places import Jurisdiction, Site
+from registry.records.reports import ReportRule
 from registry.records.systems import System
 from registry.records.work import TaskKind
 from registry.services.due_visits import due_visit
@@ -23,7 +24,10 @@ ACT = "record a visit"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FormView:
-    """The form of a visit with what a page shows beside it; ``owed`` is what is due there."""
+    """The form of a visit with what a page shows beside it; ``owed`` is what is due there.
+
+    ``duties`` are the rules on reports, which say what is asked after a finding.
+    """
 
     site: Site
     systems: tuple[System, ...]
@@ -33,6 +37,7 @@ class FormView:
     owed: tuple[Owed, ...]
     tasks: tuple[TaskKind, ...]
     technicians: tuple[tuple[int, str], ...]
+    duties: tuple[ReportRule, ...]
 
 
 def see_visit_form(
@@ -75,6 +80,7 @@ def see_visit_form(
         owed=tuple(owed),
         tasks=tuple(one for one in rules.task_kinds(session) if one.readings),
         technicians=tuple((one.id, one.name) for one in crew.technicians(session, site.firm_id)),
+        duties=tuple(rules.report_rules(session)),
     )
 
 

@@ -1,4 +1,4 @@
-"""Rules, kinds of tasks and of readings: those of the program, overlaid by the store's own."""
+"""Rules and kinds of tasks and readings: those of the program, overlaid by the store's own."""
 
 from dataclasses import dataclass, fields
 from functools import cache
@@ -10,19 +10,25 @@ from sqlalchemy.orm import Session
 
 from registry.due.rules_file import RuleFile, read_rules
 from registry.records.reading_kinds import ReadingKind
+from registry.records.reports import ReportRule
 from registry.records.work import IntervalRule, TaskKind
 from registry.store.bodies import from_body, to_body
 from registry.store.history import Author, as_said, note_changes
-from registry.store.tables import IntervalRuleRow, ReadingKindRow, TaskKindRow
+from registry.store.tables import IntervalRuleRow, ReadingKindRow, ReportRuleRow, TaskKindRow
 
 REMOVED: dict[str, Any] = {"removed": True}
 """The body of a rule that was taken away, so that the shipped one of its code stays away too."""
 
 
-type Kept = IntervalRule | TaskKind | ReadingKind
+type Kept = IntervalRule | TaskKind | ReadingKind | ReportRule
 """What a rules file holds."""
 
-WORDS = {IntervalRule: "rule", TaskKind: "task", ReadingKind: "reading"}
+WORDS = {
+    IntervalRule: "rule",
+    TaskKind: "task",
+    ReadingKind: "reading",
+    ReportRule: "report rule",
+}
 """What each is called in the history."""
 
 
@@ -72,6 +78,17 @@ def reading_kinds(session: Session) -> dict[str, ReadingKind]:
     return found
 
 
+def report_rules(session: Session) -> list[ReportRule]:
+    """Return the rules on reports, by code: the store's own win over those of the program."""
+    found = dict(shipped().reports)
+    for code, body in session.execute(select(ReportRuleRow.code, ReportRuleRow.body)):
+        if body == REMOVED:
+            found.pop(code, None)
+        else:
+            found[code] = from_body(ReportRule, body)
+    return [found[code] for code in sorted(found)]
+
+
 def put_rules(session: Session, file: RuleFile, by: Author) -> RulesDone:
     """Put a file's rules and kinds into the store, with their history; return what was done.
 
@@ -89,15 +106,37 @@ def put_rules(session: Session, file: RuleFile, by: Author) -> RulesDone:
                 )
             )
             touched |= {rule.task, before.get(code, rule).task}
+    before_reports = {one.code: one for one in report_rules(session)}
+    for code, report in file.reports.items():
+        if _put(session, before_reports.get(code), report, by, done):
+            session.merge(ReportRuleRow(code=code, body=to_body(report)))
     for code in file.remove:
-        old = before.get(code)
-        if old is None or code in file.rules:
+        old = before.get(code) or before_reports.get(code)
+        if old is None or code in file.rules or code in file.reports:
             done.unchanged += 1
             continue
-        session.merge(IntervalRuleRow(code=code, task=old.task, rule_set="", body=REMOVED))
-        note_changes(session, [by.change("rule", code, "rule", as_said(old.citation), "removed")])
+        touched |= _remove(session, old, by)
         done.changed += 1
-        touched.add(old.task)
+    touched |= _put_kinds(session, file, by, done)
+    session.flush()
+    done.touched = frozenset(touched)
+    return done
+
+
+def _remove(session: Session, old: IntervalRule | ReportRule, by: Author) -> set[str]:
+    """Take a rule away and return the tasks whose dates may change."""
+    word = WORDS[type(old)]
+    note_changes(session, [by.change(word, old.code, word, as_said(old.citation), "removed")])
+    if isinstance(old, ReportRule):
+        session.merge(ReportRuleRow(code=old.code, body=REMOVED))
+        return set()
+    session.merge(IntervalRuleRow(code=old.code, task=old.task, rule_set="", body=REMOVED))
+    return {old.task}
+
+
+def _put_kinds(session: Session, file: RuleFile, by: Author, done: RulesDone) -> set[str]:
+    """Put kinds of tasks and readings and return the tasks whose dates may change."""
+    touched = set()
     tasks = {one.code: one for one in task_kinds(session)}
     for code, task in file.tasks.items():
         if _put(session, tasks.get(code), task, by, done):
@@ -108,9 +147,7 @@ def put_rules(session: Session, file: RuleFile, by: Author) -> RulesDone:
     for code, kind in file.readings.items():
         if _put(session, readings.get(code), kind, by, done):
             session.merge(ReadingKindRow(code=code, body=to_body(kind)))
-    session.flush()
-    done.touched = frozenset(touched)
-    return done
+    return touched
 
 
 def _put(

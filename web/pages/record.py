@@ -10,14 +10,15 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from registry.errors import NotFoundError, RangeError, RegistryError
 from registry.field.closing import closing_json
-from registry.field.findings import SERIOUSNESS, duty_words, findings_json
+from registry.field.findings import duty_words, findings_json
 from registry.field.read_record import unfolded
 from registry.field.reading_checks import checks_json
 from registry.field.task_forms import forms_json, last_words
 from registry.records.changes import Role
-from registry.records.gate_visit import Ending
+from registry.records.gate_visit import SERIOUSNESS, Ending
 from registry.services.note_visit import note_arrival
 from registry.services.record_visit import Recorded, record_visit
+from registry.services.see_photos import see_photos
 from registry.services.see_visit import see_visit, visit_to_correct
 from registry.services.visit_form import ACT, FormView, see_visit_form
 from web import present
@@ -25,6 +26,7 @@ from web.access import needs, signed_in, viewer
 from web.context import parts, reading, today, writing
 from web.errors import status_of
 from web.forms import date_in
+from web.photo_rows import photos_shown
 from web.record_rows import finding_kinds, record_rows
 
 pages = Blueprint("record", __name__)
@@ -75,7 +77,7 @@ def form_json(site_id: int, on: str) -> Response:
         tasks=forms_json(form.tasks),
         checks=checks_json(form.kinds),
         closing=closing_json(form.asks, form.items),
-        findings=findings_json(view.jurisdiction.rule_set),
+        findings=findings_json(view.duties, view.jurisdiction.rule_set),
         on_file={
             str(system_id): {
                 "figures": dict(one.figures),
@@ -109,8 +111,16 @@ def correct(visit_id: str) -> str:
 def report(visit_id: str) -> str:
     """Show the report of a visit, for owner and authority."""
     with reading() as session:
-        view = see_visit(session, viewer(), visit_id)
-    return render_template("record_report.html", view=view, present=present)
+        view = see_visit(session, viewer(), visit_id, today)
+        seen = see_photos(session, viewer(), view.site.id)
+    shown = photos_shown(
+        seen.of_visit(visit_id),
+        seen.findings,
+        viewer(),
+        view.jurisdiction.time_zone,
+        view.labels,
+    )
+    return render_template("record_report.html", view=view, photos=shown, present=present)
 
 
 @pages.post("/records")
@@ -174,7 +184,7 @@ def _page(view: FormView, given: Mapping[str, Any], complaints: list[str] | None
         rows=record_rows(view.form, given, lambda: str(uuid4()), zone),
         complaints=complaints or [],
         kinds=finding_kinds(),
-        seriousness=[(one, duty_words(one, rule_set)) for one in SERIOUSNESS],
+        seriousness=[(one, duty_words(view.duties, one, rule_set)) for one in SERIOUSNESS],
         by_hand=viewer().role is not Role.TECHNICIAN,
         last_words=last_words,
         clocks={name: _clock(given.get(name), zone) for name in ("arrived_at", "left_at")},
