@@ -107,6 +107,7 @@ def _technician(number: int) -> str:
         f'workdays = ["mon", "tue", "wed", "thu", "fri"]\nskills = {_words(SKILLS[number])}\n'
         f'truck = "{TRUCKS[number][0]}"\n'
     )
+    text += f'phone = "555 01{10 + number}"\n'
     if number == 0:
         text += "days_off = [2026-07-03, 2026-08-10]\n"
     for kind, no, first, last, where in _licences(number):

@@ -16,7 +16,10 @@ if TYPE_CHECKING:
 
 DATE = click.DateTime(["%Y-%m-%d"])
 CLOCK = ClockTime()
-KINDS = ("on site", "done", "not reached", "late", "gone home", "alarm call")
+KINDS = (
+    *("on site", "left", "done", "not reached", "late", "gone home"),
+    *("heard from", "alarm call"),
+)
 
 
 def firm_option[F: Any](command: F) -> F:
@@ -126,6 +129,9 @@ def show(
         return
     for one in seen.people:
         click.echo(f"{one.technician}: {one.said}")
+    for silent in seen.alone:
+        phone = silent.phone or "no number on file"
+        click.echo(f"WARNING: {silent.technician} {silent.said} Phone: {phone}.")
     for noted in seen.notes:
         click.echo(f"{noted.id:4}  {noted.said}")
     for version in seen.versions:

@@ -12,7 +12,7 @@ from registry.errors import Complaint, FileError, RowError
 from registry.imports.cells import Fault
 from registry.imports.words import WEEKDAYS, minutes, weekdays
 from registry.records.crew import DisposalSite, FillPoint, Licence, Technician, Truck
-from registry.records.places import Box, Firm, Jurisdiction, LonLat
+from registry.records.places import ALONE_MARGIN_MIN, Box, Firm, Jurisdiction, LonLat
 from registry.units import MIN_PER_H
 
 PARTS = ("firm", "jurisdiction", "truck", "technician", "fill_point", "disposal_site")
@@ -255,6 +255,7 @@ def _firm(table: _Table) -> Firm:
         keep_free_by_min=table.clock("keep_free_by") or 12 * MIN_PER_H,
         even_work_percent=table.whole("even_work_percent", 0) or 0,
         daylight_only=table.yes("daylight_only", default=True),
+        alone_margin_min=table.whole("alone_margin_min", ALONE_MARGIN_MIN) or 0,
     )
     table.done()
     return firm
@@ -325,6 +326,7 @@ def _technician(table: _Table) -> Technician:
         days_off=table.days("days_off"),
         truck=Truck(name=truck) if truck else None,
         active=table.yes("active", default=True),
+        phone=table.text("phone"),
     )
 
 

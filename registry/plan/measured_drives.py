@@ -9,7 +9,7 @@ from registry.records.day import Day, Stop
 from registry.records.day_notes import DayNote, NoteKind
 from registry.units import S_PER_MIN
 
-LEFT = (NoteKind.DONE, NoteKind.NOT_REACHED)
+LEFT = (NoteKind.LEFT, NoteKind.DONE, NoteKind.NOT_REACHED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,7 @@ from registry.records.day import Day, Route, Stop
 from registry.records.day_notes import DayNote, NoteKind
 from registry.units import S_PER_MIN
 
-AT_STOP = (NoteKind.ON_SITE, NoteKind.DONE, NoteKind.NOT_REACHED)
+AT_STOP = (NoteKind.ON_SITE, NoteKind.LEFT, NoteKind.DONE, NoteKind.NOT_REACHED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

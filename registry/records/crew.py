@@ -40,7 +40,7 @@ class Technician:
     ``workdays`` are weekdays, 0 = Monday. ``home`` None = starts and ends at the firm's yard. Up to
     ``overtime_min`` may be worked after the shift; a minute of it costs ``overtime_percent``
     hundredths of a minute of driving. ``driving_percent`` None = no limit on the share of the shift
-    that is driven.
+    that is driven. ``phone`` is for the office, empty = not on file.
     """
 
     id: int = 0
@@ -62,6 +62,7 @@ class Technician:
     days_off: tuple[date, ...] = ()
     truck: Truck | None = None
     active: bool = True
+    phone: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,8 @@ class NoteKind(StrEnum):
     NOT_REACHED = "not reached"
     LATE = "late"
     GONE_HOME = "gone home"
+    LEFT = "left"
+    HEARD = "heard from"
     CALL = "alarm call"
 
 
@@ -21,7 +23,8 @@ class DayNote:
     """One note about a day that runs.
 
     ``at_min`` is when it was so, local minutes after midnight. A stop is named by ``site_id``;
-    ``technician_id`` is whose. ``minutes`` is how late somebody is. ``from_min`` to ``to_min`` is
+    ``technician_id`` is whose. ``LEFT``: the site was left, its visit not closed yet. ``HEARD``: the
+    office heard of a technician otherwise, ``text`` says how. ``minutes`` is how late somebody is. ``from_min`` to ``to_min`` is
     what was promised to whoever called.
     """
 

@@ -115,6 +115,10 @@ class Jurisdiction:
     hospital: str = ""
 
 
+ALONE_MARGIN_MIN = 30
+"""Minutes over time until the office is warned of who works alone; common practice, no source."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Firm:
     """A service firm; it sees its own sites only.
@@ -122,7 +126,8 @@ class Firm:
     Every day it keeps one slot of ``keep_free_min`` free for an alarm call, over by
     ``keep_free_by_min`` (0 = none). Work beyond an even share costs ``even_work_percent``
     hundredths of driving (0 = nothing). ``daylight_only``: sites are worked at from sunrise to
-    sunset.
+    sunset. Who works alone and hasn't reported ``alone_margin_min`` after it was time is told to the
+    office, 0 = never.
     """
 
     id: int = 0
@@ -133,6 +138,7 @@ class Firm:
     keep_free_by_min: int = 720
     even_work_percent: int = 0
     daylight_only: bool = True
+    alone_margin_min: int = ALONE_MARGIN_MIN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,6 +4,7 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from registry.field.closing import still_owed
+from registry.plan.running import AT_STOP
 from registry.privacy import require
 from registry.records.changes import Viewer
 from registry.records.day_notes import DayNote, NoteKind
@@ -23,10 +24,20 @@ KIND = {
 """How the ending of a visit stands in the notes of the day: what must be gone to again."""
 
 
-def note_arrival(
-    session: Session, viewer: Viewer, site_id: int, on_date: date, at: datetime, now: datetime
+COMES_AND_GOES = {"arrival": NoteKind.ON_SITE, "departure": NoteKind.LEFT}
+"""Kinds of records that say no more than that somebody came or went."""
+
+
+def note_coming(
+    session: Session,
+    viewer: Viewer,
+    kind: NoteKind,
+    site_id: int,
+    on_date: date,
+    at: datetime,
+    now: datetime,
 ) -> None:
-    """Note that a technician is on site; said twice it is noted once.
+    """Note that a technician came to a site or left it; said twice it is noted once.
 
     Raises
     ------
@@ -40,7 +51,7 @@ def note_arrival(
     zone = places.jurisdiction(session, site.jurisdiction_id).time_zone
     note = DayNote(
         on_date=on_date,
-        kind=NoteKind.ON_SITE,
+        kind=kind,
         at_min=_minute(at, zone),
         technician_id=viewer.technician_id,
         site_id=site.id,
@@ -77,8 +88,14 @@ def _minute(at: datetime, zone: str) -> int:
 
 
 def _add(session: Session, site: Site, note: DayNote, now: datetime) -> None:
-    """Add a note unless the same was noted of this stop before."""
-    known = day_notes.notes_on(session, site.firm_id, note.on_date)
-    said = (note.kind, note.site_id, note.technician_id)
-    if said not in {(one.kind, one.site_id, one.technician_id) for one in known}:
+    """Add a note unless it was made before, or the last one of this stop says the same."""
+    known = [
+        one
+        for one in day_notes.notes_on(session, site.firm_id, note.on_date)
+        if (one.site_id, one.technician_id) == (note.site_id, note.technician_id)
+        and one.kind in AT_STOP
+    ]
+    last = max(known, key=lambda one: (one.at_min, one.id), default=None)
+    again = (note.kind, note.at_min) in {(one.kind, one.at_min) for one in known}
+    if not again and (last is None or last.kind is not note.kind):
         day_notes.add_note(session, site.firm_id, note, now)

@@ -11,7 +11,7 @@ from registry.plan.day_changes import moves_between, routes_changed
 from registry.plan.ports import RoadEngine, RouteRepairer
 from registry.plan.reorder import MOVE_PRICE_S, open_day, unpriced
 from registry.plan.rest_of_day import whole_day
-from registry.plan.running import where_all_are
+from registry.plan.running import AT_STOP, where_all_are
 from registry.privacy import require
 from registry.records.changes import Viewer
 from registry.records.day import Day
@@ -29,8 +29,8 @@ from registry.units import MIN_PER_DAY, S_PER_MIN
 ACT = "note how the day goes"
 SEARCH_S = 1.5
 """How long the open part is searched for, unless told otherwise. [s]"""
-AT_SITE = (NoteKind.ON_SITE, NoteKind.DONE, NoteKind.NOT_REACHED, NoteKind.CALL)
-OF_SOMEBODY = (NoteKind.LATE, NoteKind.GONE_HOME)
+AT_SITE = (*AT_STOP, NoteKind.CALL)
+OF_SOMEBODY = (NoteKind.LATE, NoteKind.GONE_HOME, NoteKind.HEARD)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,6 +212,8 @@ def _refuse_incomplete(said: DayNote) -> None:
         raise RangeError("Say at which site.")
     if said.kind in OF_SOMEBODY and said.technician_id is None:
         raise RangeError("Say which technician.")
+    if said.kind is NoteKind.HEARD and not said.text.strip():
+        raise RangeError("Say how you heard of them.")
     if said.kind is NoteKind.LATE and said.minutes is None:
         raise RangeError("Say how many minutes late.")
     promised = (said.from_min or 0, MIN_PER_DAY if said.to_min is None else said.to_min)

@@ -5,7 +5,9 @@ from datetime import date, tzinfo
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from registry.plan.alone import Silence, silences
 from registry.plan.day_changes import moves_between
+from registry.plan.from_records import TWO_PERSON_CREW
 from registry.plan.running import Standing, where_all_are
 from registry.plan.say import clock, minutes
 from registry.privacy import require
@@ -15,7 +17,7 @@ from registry.records.day_notes import DayNote, NoteKind
 from registry.records.day_versions import DayVersion, MadeHow, Move
 from registry.services.run_day import ACT, Reordered, told
 from registry.services.see_day import firm_of
-from registry.store import Session, day_notes, day_versions, days, names, sites
+from registry.store import Session, crew, day_notes, day_versions, days, names, places, sites
 from registry.units import S_PER_MIN
 
 
@@ -31,6 +33,18 @@ class Whereabouts:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NotHeardOf:
+    """Somebody who works alone and has not reported in time, in words; ``phone`` "" = none."""
+
+    technician_id: int
+    technician: str
+    site_id: int
+    site: str
+    said: str
+    phone: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NoteTold:
     """A note in words."""
 
@@ -41,13 +55,17 @@ class NoteTold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Running:
-    """A day that runs. ``changed`` is what moved by the plan in force, None = it is the first."""
+    """A day that runs. ``changed`` is what moved by the plan in force, None = it is the first.
+
+    ``alone`` are those who work alone and have not reported in time.
+    """
 
     at_min: int
     people: tuple[Whereabouts, ...]
     notes: tuple[NoteTold, ...]
     versions: tuple[DayVersion, ...]
     changed: Reordered | None = None
+    alone: tuple[NotHeardOf, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """Return what a script reads."""
@@ -61,6 +79,15 @@ class Running:
                     "late_min": one.late_min,
                 }
                 for one in self.people
+            ],
+            "alone": [
+                {
+                    "technician": one.technician,
+                    "site": one.site,
+                    "said": one.said,
+                    "phone": one.phone or None,
+                }
+                for one in self.alone
             ],
             "notes": [
                 {"note": one.id, "said": one.said, "noted_by": one.noted_by} for one in self.notes
@@ -98,6 +125,7 @@ def see_running(session: Session, viewer: Viewer, on_date: date, at_min: int) ->
         notes=_told(session, firm_id, notes),
         versions=versions,
         changed=_changed(session, day, versions, notes),
+        alone=_alone(session, firm_id, day, notes, at_min) if day else (),
     )
 
 
@@ -126,6 +154,40 @@ def _changed(
         return None
     before = day_versions.day_version(session, day.firm_id, day.on_date, versions[0].made_from)
     return told(before, day, notes)
+
+
+def _alone(
+    session: Session, firm_id: int, day: Day, notes: list[DayNote], at_min: int
+) -> tuple[NotHeardOf, ...]:
+    people = {one.id: one for one in crew.technicians(session, firm_id)}
+    crews = {one.id for one in people.values() if TWO_PERSON_CREW in one.skills}
+    margin_min = places.firm(session, firm_id).alone_margin_min
+    found = silences(day, notes, crews, margin_min, at_min)
+    strange = [one.site_id for one in found if one.stop is None]
+    keys = {site.id: site.key for site in sites.sites(session, strange)} if strange else {}
+    return tuple(
+        NotHeardOf(
+            technician_id=one.technician_id,
+            technician=one.technician,
+            site_id=one.site_id,
+            site=one.stop.site if one.stop else keys.get(one.site_id, ""),
+            said=_silence_words(one, keys),
+            phone=people[one.technician_id].phone if one.technician_id in people else "",
+        )
+        for one in found
+    )
+
+
+def _silence_words(one: Silence, keys: dict[int, str]) -> str:
+    where = keys.get(one.site_id, "")
+    if one.stop:
+        where = f"{one.stop.site}, {one.stop.place}" if one.stop.place else one.stop.site
+    since, expected = (clock(at * S_PER_MIN) for at in (one.since_min, one.expected_min))
+    if one.on_site:
+        return (
+            f"on site at {where} since {since}; was to be over by {expected}. Not heard of since."
+        )
+    return f"was to be at {where} by {expected}; last heard of at {since}."
 
 
 def _whereabouts(one: Standing) -> Whereabouts:
@@ -177,6 +239,8 @@ def _words(one: DayNote, technician: str, site: str) -> str:
         NoteKind.NOT_REACHED: f"{site} not reached",
         NoteKind.LATE: f"{who} is {one.minutes or 0:.0f} min late",
         NoteKind.GONE_HOME: f"{who} goes home",
+        NoteKind.LEFT: f"{site} left, visit not closed",
+        NoteKind.HEARD: f"heard from {who}",
         NoteKind.CALL: f"alarm call from {site}",
     }[one.kind]
     if one.from_min is not None or one.to_min is not None:

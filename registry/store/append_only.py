@@ -15,6 +15,7 @@ APPEND_ONLY = (
     *("visit", "visit_task", "reading", "change", "gate_visit", "finding"),
     *("photo_content", "photo", "photo_taken_back"),
     *("report_sent", "finding_mended"),
+    "visit_settled",
 )
 """Tables that are only added to; the migrations that make them name the same ones."""
 

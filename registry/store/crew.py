@@ -146,6 +146,7 @@ def put_technician(
             "skills": list(record.skills),
             "truck_id": truck_id,
             "active": record.active,
+            "phone": record.phone,
         },
         by,
     )
@@ -262,6 +263,7 @@ def _with_all(session: Session, rows: list[TechnicianRow]) -> list[Technician]:
             days_off=tuple(off.get(row.id, ())),
             truck=owned.get(row.truck_id) if row.truck_id is not None else None,
             active=row.active,
+            phone=row.phone,
         )
         for row in rows
     ]

@@ -48,6 +48,7 @@ def put_firm(session: Session, record: Firm, by: Author) -> tuple[int, str]:
         "keep_free_by_min": record.keep_free_by_min,
         "even_work_percent": record.even_work_percent,
         "daylight_only": record.daylight_only,
+        "alone_margin_min": record.alone_margin_min,
     }
     return put_row(session, FirmRow, {"name": record.name}, given, by)
 
@@ -141,6 +142,7 @@ def _firm(row: FirmRow) -> Firm:
         keep_free_by_min=row.keep_free_by_min,
         even_work_percent=row.even_work_percent,
         daylight_only=row.daylight_only,
+        alone_margin_min=row.alone_margin_min,
     )
 
 

@@ -16,7 +16,8 @@ from registry.field.reading_checks import checks_json
 from registry.field.task_forms import forms_json, last_words
 from registry.records.changes import Role
 from registry.records.gate_visit import SERIOUSNESS, Ending
-from registry.services.note_visit import note_arrival
+from registry.records.reports import SentBy
+from registry.services.note_visit import COMES_AND_GOES, note_coming
 from registry.services.record_visit import Recorded, record_visit
 from registry.services.see_photos import see_photos
 from registry.services.see_visit import see_visit, visit_to_correct
@@ -28,6 +29,7 @@ from web.errors import status_of
 from web.forms import date_in
 from web.photo_rows import photos_shown
 from web.record_rows import finding_kinds, record_rows
+from web.report_words import state_words
 
 pages = Blueprint("record", __name__)
 
@@ -120,7 +122,14 @@ def report(visit_id: str) -> str:
         view.jurisdiction.time_zone,
         view.labels,
     )
-    return render_template("record_report.html", view=view, photos=shown, present=present)
+    return render_template(
+        "record_report.html",
+        view=view,
+        photos=shown,
+        ways=list(SentBy),
+        state_words=state_words,
+        present=present,
+    )
 
 
 @pages.post("/records")
@@ -145,11 +154,13 @@ def _taken(record: Mapping[str, Any], now: datetime, sent_at: datetime | None) -
     answer: dict[str, Any] = {"id": str(record.get("id", ""))[:100]}
     try:
         with writing() as session:
-            if record.get("kind", "visit") == "arrival":
+            kind = str(record.get("kind", "visit"))
+            if kind in COMES_AND_GOES:
                 at = _moment(record.get("at")) or now
                 at += (now - sent_at) if sent_at else (now - now)
                 on_date = date_in(str(record.get("on_date")))
-                note_arrival(session, viewer(), _number(record.get("site_id")), on_date, at, now)
+                site_id = _number(record.get("site_id"))
+                note_coming(session, viewer(), COMES_AND_GOES[kind], site_id, on_date, at, now)
                 return answer | {"status": "kept"}
             done = record_visit(session, viewer(), record, now, today, sent_at=sent_at)
     except RegistryError as wrong:

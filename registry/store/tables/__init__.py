@@ -21,7 +21,7 @@ from registry.store.tables.days import (
     VisitLinkRow,
 )
 from registry.store.tables.flood import BfeLineRow, DatumGridRow, FloodAreaRow, FloodFactRow
-from registry.store.tables.gate_visits import FindingRow, GateVisitRow
+from registry.store.tables.gate_visits import FindingRow, GateVisitRow, VisitSettledRow
 from registry.store.tables.people import (
     ChangeRow,
     ImportRow,
@@ -106,6 +106,7 @@ __all__ = [
     "UserRow",
     "VisitLinkRow",
     "VisitRow",
+    "VisitSettledRow",
     "VisitTaskRow",
     "WindowExceptionRow",
 ]

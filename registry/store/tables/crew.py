@@ -47,6 +47,7 @@ class TechnicianRow(Base):
     skills: Mapped[list[Any]] = mapped_column(default=list)
     truck_id: Mapped[int | None] = mapped_column(ForeignKey("truck.id"))
     active: Mapped[bool] = mapped_column(default=True)
+    phone: Mapped[str] = mapped_column(default="")
 
 
 class LicenceRow(Base):

@@ -22,6 +22,14 @@ class GateVisitRow(Base):
     body: Mapped[dict[str, Any]]
 
 
+class VisitSettledRow(Base):
+    """A visit that a settlement stands over: ``visit_id`` settles what was recorded twice."""
+
+    __tablename__ = "visit_settled"
+    over_id: Mapped[str] = mapped_column(ForeignKey("visit.id"), primary_key=True)
+    visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id"))
+
+
 class FindingRow(Base):
     """One thing that was found at a visit; the id is a UUID made where it was recorded."""
 

@@ -22,6 +22,7 @@ class FirmRow(Base):
     keep_free_by_min: Mapped[int] = mapped_column(default=720)
     even_work_percent: Mapped[int] = mapped_column(default=0)
     daylight_only: Mapped[bool] = mapped_column(default=True)
+    alone_margin_min: Mapped[int] = mapped_column(default=30)
 
 
 class JurisdictionRow(Base):
