@@ -82,6 +82,7 @@ def _register_pages(app: Flask) -> None:
         gate_sheet,
         hydraulics,
         morning,
+        photos,
         record,
         site_file,
     )
@@ -94,6 +95,7 @@ def _register_pages(app: Flask) -> None:
         closed_roads,
         gate_sheet,
         record,
+        photos,
         site_file,
         county_map,
         due_list,

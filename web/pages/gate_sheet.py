@@ -3,15 +3,20 @@
 from flask import Blueprint, render_template
 
 from registry.services.see_gate_sheet import see_gate_sheet
+from registry.services.see_photos import see_photos
 from web import present
 from web.access import needs, viewer
 from web.context import reading
 from web.draw.dial_parts import dial_parts, dial_table
 from web.draw.pace_dial import Corner, pace_dial
 from web.forms import date_in
+from web.photo_rows import photos_shown
 from web.zone_words import zone_words
 
 pages = Blueprint("gate_sheet", __name__, url_prefix="/gate")
+
+LAST_PHOTOS = 4
+"""So many help to find things; the site file has them all."""
 
 
 @pages.get("/<int:site_id>/<on>")
@@ -20,6 +25,7 @@ def show(site_id: int, on: str) -> str:
     """Show the gate sheet of a site for a date."""
     with reading() as session:
         view = see_gate_sheet(session, viewer(), site_id, date_in(on))
+        seen = see_photos(session, viewer(), site_id)
     sheet = view.sheet
     parts = dial_parts(sheet.parts)
     site = sheet.site
@@ -32,6 +38,13 @@ def show(site_id: int, on: str) -> str:
         sheet=sheet,
         site=site,
         zone=view.jurisdiction.time_zone,
+        photos=photos_shown(
+            seen.photos[:LAST_PHOTOS],
+            seen.findings,
+            viewer(),
+            view.jurisdiction.time_zone,
+            {one.component.id: one.label for one in sheet.parts},
+        ),
         dial=pace_dial(parts, Corner(site.corner_note), corner_b, legend=False),
         dial_rows=dial_table(parts),
         zone_words=zone_words(sheet.fact.zone, sheet.fact.subtype) if sheet.fact else "",

@@ -12,6 +12,7 @@ from registry.privacy import may
 from registry.records.reading_kinds import ReadingKind
 from registry.records.systems import Component
 from registry.records.visits import Reading
+from registry.services.see_photos import see_photos
 from registry.services.see_site import HISTORY_LINES, SiteFile, see_site
 from web import present
 from web.access import needs, viewer
@@ -27,6 +28,7 @@ from web.draw.reading_plot import (
     plot_table,
     reading_plot,
 )
+from web.photo_rows import photos_shown
 from web.zone_words import zone_words
 
 pages = Blueprint("site_file", __name__, url_prefix="/sites")
@@ -47,6 +49,7 @@ def show(site_id: int) -> str:
     """Show the file of one site."""
     with reading() as session:
         file = see_site(session, viewer(), site_id, today)
+        seen = see_photos(session, viewer(), site_id)
     on = file.on_date
     parts = dial_parts(file.parts)
     return render_template(
@@ -59,6 +62,9 @@ def show(site_id: int) -> str:
         kinds=system_words(file),
         series=series_of(file.readings, labels_of(file), file.reading_kinds),
         labels=labels_of(file),
+        photos=photos_shown(
+            seen.photos, seen.findings, viewer(), file.jurisdiction.time_zone, labels_of(file)
+        ),
         today=on,
         parts_more=parts_more,
         often=visits_in_words,

@@ -1,5 +1,6 @@
 // The recording page: readings are checked as they are typed, a difference asks for its reason, and
 // the visit is sent as a record. Without this script the form does the same, checked by the server.
+import {keepPhotos} from './photo-add.js';
 import {answersTo, checkPair, checkReading, firstWay} from './record-checks.js';
 import {easeTaps} from './record-taps.js';
 
@@ -159,6 +160,7 @@ async function send(event) {
   line.textContent = 'Sending …';
   let answer;
   try {
+    await keepPhotos();
     answer = await post([{...unfolded(new FormData(form)), ending, kind: 'visit'}]);
   } catch (wrong) {
     line.textContent = wrong.message;
