@@ -7,7 +7,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from registry.privacy import may
 from registry.wiring import Parts
-from web import access, errors, headers, library, new_day
+from web import access, errors, headers, library, new_day, phone_door
 from web.context import PARTS, nonce
 from web.start_job import SEARCH_S
 
@@ -16,6 +16,7 @@ PAGES = (
     ("County map", "county_map.show", "see the county map"),
     ("Due list", "due_list.show", "see the due list"),
     ("Hydraulics", "hydraulics.show", "read a gate sheet"),
+    ("Phones", "phones.show", "pair phones"),
 )
 """Label, endpoint, and the act that a role must be allowed."""
 
@@ -52,6 +53,7 @@ def create_app(
     headers.install(app)
     errors.install(app)
     access.install(app)
+    phone_door.install(app)
     new_day.install(app)
     _register_pages(app)
     app.jinja_env.globals["library_url"] = library.library_url
@@ -82,8 +84,11 @@ def _register_pages(app: Flask) -> None:
         gate_sheet,
         hydraulics,
         morning,
+        pair,
+        phones,
         photos,
         record,
+        sign_ins,
         site_file,
     )
 
@@ -100,6 +105,9 @@ def _register_pages(app: Flask) -> None:
         county_map,
         due_list,
         hydraulics,
+        pair,
+        phones,
+        sign_ins,
         tiles,
         downloads,
         library,

@@ -1,4 +1,4 @@
-"""``riserway user``: add, list and block sign-ins."""
+"""``riserway user``: add, list, sign out and block sign-ins."""
 
 import sys
 
@@ -9,7 +9,7 @@ from registry.cli.options import json_option, print_json, say, store_option
 
 @click.group("user", epilog="Example: riserway user add office --role dispatcher --firm 'Our Firm'")
 def command() -> None:
-    """Add, list and block sign-ins."""
+    """Add, list, sign out and block sign-ins."""
 
 
 @command.command(
@@ -83,10 +83,25 @@ def list_(as_json: bool, store: str | None) -> None:
 @click.argument("name")
 @store_option
 def block(name: str, store: str | None) -> None:
-    """Block a sign-in; whoever uses it now is signed out."""
+    """Block a sign-in; whoever uses it now is signed out, its phones too."""
     from registry.services.users import block_user
     from registry.wiring import assemble
 
-    with assemble(store).store.session() as session:
-        block_user(session, name)
+    parts = assemble(store)
+    with parts.store.session() as session:
+        block_user(session, name, "command line", parts.now())
     say(f"Blocked {name}.")
+
+
+@command.command("sign-out", epilog="Example: riserway user sign-out office")
+@click.argument("name")
+@store_option
+def sign_out(name: str, store: str | None) -> None:
+    """End every session of a sign-in, on computers and phones; it may sign in again."""
+    from registry.services.users import end_sessions
+    from registry.wiring import assemble
+
+    parts = assemble(store)
+    with parts.store.session() as session:
+        end_sessions(session, name, "command line", parts.now())
+    say(f"Signed {name} out everywhere. Its phones destroy what they carry when next in touch.")

@@ -5,9 +5,10 @@ from datetime import datetime, timedelta
 
 from argon2 import PasswordHasher
 
-from registry.errors import RangeError
+from registry.errors import NotFoundError, RangeError
+from registry.privacy import require
 from registry.records.changes import Viewer
-from registry.store import Session, users
+from registry.store import Session, phones, users
 
 LEAST_LETTERS = 10
 """Shortest password taken; length is what counts (NIST SP 800-63B, from memory)."""
@@ -42,9 +43,16 @@ def list_users(session: Session) -> list[users.SignIn]:
     return users.users(session)
 
 
-def block_user(session: Session, name: str) -> None:
-    """Block a sign-in and end its sessions."""
-    users.block_user(session, name, secrets.token_hex(16))
+def block_user(session: Session, name: str, by: str, now: datetime) -> None:
+    """Block a sign-in, end its sessions and sign its phones out."""
+    user_id = users.end_sessions(session, name, secrets.token_hex(16), block=True)
+    phones.sign_out_all_of(session, user_id, by, now)
+
+
+def end_sessions(session: Session, name: str, by: str, now: datetime) -> None:
+    """End every session of a sign-in and sign its phones out; it may sign in again."""
+    user_id = users.end_sessions(session, name, secrets.token_hex(16))
+    phones.sign_out_all_of(session, user_id, by, now)
 
 
 def sign_in_named(session: Session, name: str) -> users.SignIn | None:
@@ -72,3 +80,26 @@ def note_success(session: Session, subjects: list[str]) -> None:
     """Forget the failures of who signed in."""
     for one in subjects:
         users.forget_failed_tries(session, one)
+
+
+def sign_ins_of(session: Session, viewer: Viewer) -> list[users.SignIn]:
+    """Return the sign-ins that an administrator manages: the firm's, or all without a firm."""
+    require(viewer, "manage sign-ins")
+    return [
+        one
+        for one in users.users(session)
+        if viewer.firm_id is None or one.viewer.firm_id == viewer.firm_id
+    ]
+
+
+def end_sessions_for(session: Session, viewer: Viewer, name: str, now: datetime) -> None:
+    """End every session of a sign-in that the viewer manages.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such sign-in for the viewer.
+    """
+    if name not in {one.viewer.name for one in sign_ins_of(session, viewer)}:
+        raise NotFoundError("There is no such sign-in. Choose one from the list.")
+    end_sessions(session, name, viewer.name, now)

@@ -73,19 +73,37 @@ def user_of_session(session: Session, session_key: str) -> SignIn | None:
     return None if row is None else _sign_in(session, row)
 
 
-def block_user(session: Session, name: str, session_key: str) -> None:
-    """Block a sign-in and end its sessions by giving it another session key.
+def user_with_id(session: Session, user_id: int) -> SignIn | None:
+    """Return the sign-in with an id."""
+    row = session.get(UserRow, user_id)
+    return None if row is None else _sign_in(session, row)
+
+
+def user_of_technician(session: Session, technician_id: int) -> SignIn | None:
+    """Return the sign-in that sees a technician's routes as the technician, the first made."""
+    row = session.scalar(
+        select(UserRow)
+        .where(UserRow.technician_id == technician_id, UserRow.role == Role.TECHNICIAN.value)
+        .order_by(UserRow.active.desc(), UserRow.id)
+        .limit(1)
+    )
+    return None if row is None else _sign_in(session, row)
+
+
+def end_sessions(session: Session, name: str, session_key: str, *, block: bool = False) -> int:
+    """End a sign-in's sessions by giving it another session key; return its id.
 
     Raises
     ------
     NotFoundError
         If there is no such sign-in.
     """
-    done = session.execute(
-        update(UserRow).where(UserRow.name == name).values(active=False, session_key=session_key)
-    )
-    if not done.rowcount:  # type: ignore[attr-defined]  # an UPDATE's result has a row count
+    row = session.scalar(select(UserRow).where(UserRow.name == name))
+    if row is None:
         raise NotFoundError(f"There is no sign-in named {name}. See them with: riserway user list.")
+    row.session_key = session_key
+    row.active = row.active and not block
+    return row.id
 
 
 def set_password(session: Session, name: str, password_hash: str, session_key: str) -> None:

@@ -168,5 +168,5 @@ def test_a_blocked_sign_in_is_out_at_its_next_request(
 ) -> None:
     assert visitor["nowhere"].get("/county/").status_code == 200
     with parts.store.session() as session:
-        block_user(session, "nowhere")
+        block_user(session, "nowhere", "a test", parts.now())
     assert visitor["nowhere"].get("/county/").status_code == 302
