@@ -7,7 +7,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from registry.privacy import may
 from registry.wiring import Parts
-from web import access, errors, headers, library, new_day, phone_door
+from web import access, errors, headers, library, new_day, phone_door, static_files
 from web.context import PARTS, nonce
 from web.start_job import SEARCH_S
 
@@ -38,7 +38,12 @@ def create_app(
     search_s
         How long ordering a day from its page searches. [s]
     """
-    app = Flask("web", static_folder="static", template_folder="templates")
+    app = Flask(
+        "web",
+        static_url_path=static_files.address_of_edition(),
+        static_folder="static",
+        template_folder="templates",
+    )
     app.config.update(
         SECRET_KEY=secret,
         MAX_CONTENT_LENGTH=2**20,
@@ -51,6 +56,7 @@ def create_app(
     app.extensions[PARTS] = parts
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
     headers.install(app)
+    static_files.install(app)
     errors.install(app)
     access.install(app)
     phone_door.install(app)
@@ -75,6 +81,7 @@ def start() -> Response:
 def _register_pages(app: Flask) -> None:
     from web import downloads, tiles
     from web.pages import (
+        carry,
         closed_roads,
         county_map,
         day,
@@ -111,6 +118,7 @@ def _register_pages(app: Flask) -> None:
         tiles,
         downloads,
         library,
+        carry,
     ):
         app.register_blueprint(module.pages)
 
@@ -129,5 +137,6 @@ def _for_every_page() -> dict[str, object]:
         "pages": shown,
         "csp_nonce": nonce(),
         "signed_in": access.signed_in(),
+        "may_record": access.signed_in() and may(access.viewer(), "record a visit"),
         "viewer": access.viewer() if access.signed_in() else None,
     }

@@ -85,6 +85,7 @@ def show_date(on: str) -> str:
         day=day,
         routes=routes,
         own_route=own_route,
+        on_phone=view.on_date == today(view.zone),
         charts=_charts(view, "chart"),
         hands=map_hands(),
         totals=_totals(view, whole=own_route is None),

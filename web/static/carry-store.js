@@ -20,6 +20,9 @@ const STEPS = [
 /** Whether this browser can keep anything: it does so over https and on this machine alone. */
 export const possible = self.isSecureContext && Boolean(self.indexedDB && self.crypto?.subtle && navigator.locks);
 
+/** The map tiles of the carried day. */
+export const TILES = 'riserway-tiles';
+
 let opened = null;
 
 function database() {
@@ -122,6 +125,7 @@ export async function forgetDay() {
     aboard.clear();
     await Promise.all((await told(facts.getAllKeys())).filter((name) => name !== 'clock').map((name) => told(facts.delete(name))));
   });
+  await self.caches?.delete(TILES);
   announce();
 }
 
@@ -129,6 +133,7 @@ export async function forgetDay() {
 export async function wipe() {
   const names = ['keys', 'facts', 'aboard', 'drafts', 'outbox'];
   await within(names, 'readwrite', (stores) => Promise.all(names.map((name) => told(stores[name].clear()))));
+  await self.caches?.delete(TILES);
   announce();
 }
 

@@ -1,6 +1,6 @@
 // The outbox: what was recorded here waits until the server has it. Nothing leaves it unseen.
-import {announce, heard, keyOf, possible, seal, sealJson, told, unseal, unsealJson, within} from './carry-store.js';
-import {clockNow, noteClock, offsetOf} from './carry-clock.js';
+import {announce, fact, heard, keyOf, possible, seal, sealJson, told, unseal, unsealJson, within} from './carry-store.js';
+import {clockNow, momentsOf, noteClock, offsetOf} from './carry-clock.js';
 
 export {possible};
 
@@ -20,7 +20,7 @@ export async function keep(kind, body, file = null) {
   if (!possible) throw new Error('This browser keeps nothing for later at this address: it needs https.');
   const key = await keyOf('outbox');
   const kept = {
-    key: body.id ?? crypto.randomUUID(), kind, clock: await clockNow(), at: Date.now(), dead: null,
+    key: body.id ?? crypto.randomUUID(), kind, who: await me(), clock: await clockNow(), at: Date.now(), dead: null,
     sealed: await sealJson(key, body),
     file: file && {...await seal(key, await file.arrayBuffer()), name: file.name ?? 'file', type: file.type, size: file.size},
   };
@@ -32,9 +32,15 @@ export async function keep(kind, body, file = null) {
   return kept.key;
 }
 
-/** How many things wait, since when (a moment of the server's clock, or null), and how many a person must look at. */
+/** Whose phone this is now: who is signed in on this page, else who was on the last one. */
+const me = async () => self.document?.body.dataset.who ?? await fact('who') ?? '';
+
+/**
+ * How many things wait, since when (a moment of the server's clock, or null), how many of them a
+ * person must look at, and who else recorded some of them here.
+ */
 export async function waiting() {
-  const all = await rows();
+  const [all, mine] = [await rows(), await me()];
   const times = all.map((one) => one.at + one.clock.offset);
   return {
     count: all.length,
@@ -42,6 +48,7 @@ export async function waiting() {
     photos: all.filter((one) => one.kind === 'photo').length,
     since: times.length ? new Date(Math.min(...times)) : null,
     dead: all.filter((one) => one.dead).length,
+    others: [...new Set(all.map((one) => one.who))].filter((who) => who && who !== mine),
   };
 }
 
@@ -85,10 +92,12 @@ export async function flush({wait = true} = {}) {
   return said;
 }
 
-/** Ask the server; a phone that the office has given up is wiped. */
-export async function ask(address, options = {}) {
+/** Ask the server in the name of who is here; a phone that the office has given up is wiped. */
+export async function ask(address, {headers = {}, ...options} = {}) {
+  const who = await me();
   return heard(await fetch(address, {
-    credentials: 'same-origin', redirect: 'manual', signal: AbortSignal.timeout(PATIENCE_MS), ...options,
+    credentials: 'same-origin', redirect: 'manual', signal: AbortSignal.timeout(PATIENCE_MS),
+    headers: who ? {...headers, 'Riserway-Who': encodeURIComponent(who)} : headers, ...options,
   }));
 }
 
@@ -105,13 +114,13 @@ function change(key, seq, changed) {
 }
 
 async function drain(answers) {
-  const key = await keyOf('outbox');
+  const [key, who] = [await keyOf('outbox'), await me()];
   const single = new Set();
   const tried = new Set();
   for (;;) {
-    const open = (await rows()).filter((one) => !one.dead && !tried.has(one.seq));
+    const open = (await rows()).filter((one) => one.who === who && !one.dead && !tried.has(one.seq));
     if (!open.length) return 'sent';
-    const batch = await firstBatch(key, open, single);
+    const batch = await dated(await firstBatch(key, open, single));
     const sent = batch[0].kind === 'photo' ? await sendPhoto(key, batch[0]) : await sendRecords(batch);
     if (sent.state) return sent.state;
     if (sent.whole && batch.length > 1) {  // which of them it was is told when each goes alone
@@ -144,16 +153,27 @@ async function firstBatch(key, open, single) {
   return batch;
 }
 
+/**
+ * Say of each item how the phone's clock stood when it was recorded. It is noted before anything is
+ * sent, so that an item that is sent again is the same.
+ */
+async function dated(batch) {
+  const latest = {...await clockNow(), at: Date.now()};
+  for (const one of batch) {
+    if (one.offset === undefined && one.clock.at !== null) {
+      one.offset = Math.round(offsetOf(one.at, one.clock, latest) / 1000);
+      await change(one.key, one.seq, (now) => ({...now, offset: one.offset}));
+    }
+    if (one.offset !== undefined) one.body = {...momentsOf(one.body, one.offset), device_offset_s: one.offset};
+  }
+  return batch;
+}
+
 async function sendRecords(batch) {
-  const latest = await clockNow();
   const asked = Date.now();
-  const records = batch.map((one) => {
-    const offset = offsetOf(one.at, one.clock, {...latest, at: asked});
-    return one.clock.at === null ? one.body : {device_offset_s: offset / 1000, ...one.body};
-  });
   const answer = await posted('/records', {
     headers: {'Content-Type': 'application/json'},
-    body: JSON.stringify({sent_at: new Date(asked).toISOString(), records}),
+    body: JSON.stringify({sent_at: new Date(asked).toISOString(), records: batch.map((one) => one.body)}),
   });
   if (!answer.told) return answer;
   if (answer.told.server_time) await noteClock(Date.parse(answer.told.server_time), asked, Date.now());
@@ -163,6 +183,7 @@ async function sendRecords(batch) {
 async function sendPhoto(key, item) {
   const form = new FormData();
   form.set('body', JSON.stringify({...item.body, id: item.key}));
+  form.set('sent_at', new Date().toISOString());
   if (item.file) form.set('file', new Blob([await unseal(key, item.file)], {type: item.file.type}), item.file.name);
   const answer = await posted('/photos', {body: form});
   return answer.told ? {answers: [{status: 'kept', ...answer.told}]} : answer;

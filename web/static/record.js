@@ -3,6 +3,7 @@
 import {keepPhotos} from './photo-add.js';
 import {answersTo, checkPair, checkReading, firstWay} from './record-checks.js';
 import {easeTaps} from './record-taps.js';
+import {closeVisit, keepNote, pressNow, takeUp} from './carry-record.js';
 
 const form = document.getElementById('record');
 const get = (name) => form.elements.namedItem(name);
@@ -17,6 +18,7 @@ easeTaps(form, look, rateOf);
 form.addEventListener('change', ({target}) => look(target));
 form.addEventListener('submit', send);
 look(form);
+await takeUp(form, () => look(form));
 
 /** The form as data; without it the server alone checks. */
 async function load() {
@@ -32,11 +34,10 @@ async function load() {
 
 /** The time of day is now; the office is told that somebody is on site, or has left. */
 function sayNow(button) {
-  const now = new Date();
-  get(button.dataset.now).value = clock(now);
+  pressNow(get(button.dataset.now), clock);
   if (button.dataset.now === 'arrived_at') get('hazards_seen').checked = true;
   if (get('from_paper')?.checked) return;
-  post([{id: crypto.randomUUID(), kind: button.dataset.kind, site_id: get('site_id').value, on_date: get('on_date').value, at: now.toISOString()}]).catch(() => null);
+  keepNote({id: crypto.randomUUID(), kind: button.dataset.kind, site_id: get('site_id').value, on_date: get('on_date').value, at: new Date().toISOString()});
 }
 
 /** Look again at what a change touches. */
@@ -151,43 +152,18 @@ function sayDuty(finding) {
   finding.querySelector('.duty').textContent = words;
 }
 
-/** Send the visit as a record; what is wrong is said on this page, and nothing typed is lost. */
+/** Keep the visit and send it; what is wrong is said on this page, and nothing typed is lost. */
 async function send(event) {
   event.preventDefault();
   const ending = event.submitter?.value ?? 'done';
-  if (!get('left_at').value && get('arrived_at').value && !get('from_paper')?.checked) get('left_at').value = clock(new Date());
-  const line = document.getElementById('sending');
-  line.textContent = 'Sending …';
-  let answer;
+  if (!get('left_at').value && get('arrived_at').value && !get('from_paper')?.checked) pressNow(get('left_at'), clock);
   try {
     await keepPhotos();
-    answer = await post([{...unfolded(new FormData(form)), ending, kind: 'visit'}]);
   } catch (wrong) {
-    line.textContent = wrong.message;
+    document.getElementById('sending').textContent = wrong.message;
     return;
   }
-  const [one] = answer.records;
-  if (one.status !== 'refused') {
-    window.location.assign(one.report);
-    return;
-  }
-  line.textContent = '';
-  complain(one.complaints);
-}
-
-async function post(records) {
-  let answer;
-  try {
-    answer = await fetch(form.dataset.records, {
-      method: 'POST', credentials: 'same-origin', headers: {'Content-Type': 'application/json'},
-      body: JSON.stringify({sent_at: new Date().toISOString(), records}),
-    });
-  } catch {
-    throw new Error('Not sent: the server does not answer. Keep this page open and close the visit again later.');
-  }
-  if (answer.status === 401) throw new Error('Not sent: your sign-in has ended. Sign in on another page, then close the visit again here.');
-  if (!answer.ok) throw new Error('Not sent: the server could not take it. Keep this page open and try again.');
-  return answer.json();
+  await closeVisit(form, {...unfolded(new FormData(form)), ending, kind: 'visit'}, complain);
 }
 
 function complain(complaints) {
