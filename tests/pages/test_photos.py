@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from sqlalchemy import select, update
+from werkzeug.datastructures import FileStorage
+from werkzeug.test import encode_multipart
 
 from registry.field.pictures.clean import MOST_BYTES
 from registry.records.changes import Role, Viewer
@@ -62,8 +64,10 @@ def visitor(app: "Flask", parts: "Parts", client: Client) -> Client:
 def post(who: "FlaskClient", number: int = 1, data: bytes = b"", **body: Any) -> "TestResponse":
     """Send a photo as a phone does."""
     said = {"id": uuid(number), "site_id": SITE, "taken_at": f"{DAY}T14:05:00-07:00"} | body
-    form = {"body": json.dumps(said), "file": (io.BytesIO(data or colour(number)), "../../x.html")}
-    return who.post("/photos", data=form, headers=OWN)
+    file = FileStorage(io.BytesIO(data or colour(number)), "../../x.html", "file")
+    bounds, form = encode_multipart({"body": json.dumps(said), "file": file})
+    kind = f"multipart/form-data; boundary={bounds}"
+    return who.post("/photos", data=form, headers=OWN, content_type=kind)
 
 
 def colour(number: int) -> bytes:
