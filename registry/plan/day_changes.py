@@ -52,6 +52,24 @@ def move_words(move: Move, zone: tzinfo) -> str:
     return f"{move.site}: {_words(move.before, zone)}, now {_words(move.after, zone)}"
 
 
+def own_move_words(move: Move, technician_id: int, zone: tzinfo) -> str:
+    """Return one change as words to a technician; empty if it touches another's route only."""
+    was, now = (
+        one if one is not None and one.technician_id == technician_id else None
+        for one in (move.before, move.after)
+    )
+    at = f"{move.site}, {move.place}" if move.place else move.site
+    if was is not None and now is not None:
+        begins, instead = (f"{one.starts.astimezone(zone):%H:%M}" for one in (was, now))
+        return f"{at}: {instead} in place of {begins}."
+    if now is not None:
+        return f"{at}: new, {now.starts.astimezone(zone):%H:%M}."
+    if was is not None:
+        taken = f"given to {move.after.technician}" if move.after else "not today"
+        return f"{at}: no longer yours, {taken}."
+    return ""
+
+
 def moves_words(moves: Iterable[Move], zone: tzinfo) -> str:
     """Return what moved as one sentence."""
     told = [move_words(move, zone) for move in moves]

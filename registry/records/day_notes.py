@@ -15,6 +15,7 @@ class NoteKind(StrEnum):
     GONE_HOME = "gone home"
     LEFT = "left"
     HEARD = "heard from"
+    SEEN = "plan seen"
     CALL = "alarm call"
 
 
@@ -24,7 +25,8 @@ class DayNote:
 
     ``at_min`` is when it was so, local minutes after midnight. A stop is named by ``site_id``;
     ``technician_id`` is whose. ``LEFT``: the site was left, its visit not closed yet. ``HEARD``: the
-    office heard of a technician otherwise, ``text`` says how. ``minutes`` is how late somebody is. ``from_min`` to ``to_min`` is
+    office heard of a technician otherwise, ``text`` says how. ``SEEN``: a technician has seen the
+    version of the plan whose number is in ``text``. ``minutes`` is how late somebody is. ``from_min`` to ``to_min`` is
     what was promised to whoever called.
     """
 

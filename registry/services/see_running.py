@@ -15,6 +15,7 @@ from registry.records.changes import Viewer
 from registry.records.day import Day
 from registry.records.day_notes import DayNote, NoteKind
 from registry.records.day_versions import DayVersion, MadeHow, Move
+from registry.services.own_route import plans_seen
 from registry.services.run_day import ACT, Reordered, told
 from registry.services.see_day import firm_of
 from registry.store import Session, crew, day_notes, day_versions, days, names, places, sites
@@ -57,7 +58,8 @@ class NoteTold:
 class Running:
     """A day that runs. ``changed`` is what moved by the plan in force, None = it is the first.
 
-    ``alone`` are those who work alone and have not reported in time.
+    ``alone`` are those who work alone and have not reported in time. ``seen_by`` names the
+    technicians who said to have seen the plan in force.
     """
 
     at_min: int
@@ -66,6 +68,7 @@ class Running:
     versions: tuple[DayVersion, ...]
     changed: Reordered | None = None
     alone: tuple[NotHeardOf, ...] = ()
+    seen_by: tuple[str, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """Return what a script reads."""
@@ -126,6 +129,11 @@ def see_running(session: Session, viewer: Viewer, on_date: date, at_min: int) ->
         versions=versions,
         changed=_changed(session, day, versions, notes),
         alone=_alone(session, firm_id, day, notes, at_min) if day else (),
+        seen_by=tuple(
+            one.technician
+            for one in (day.routes if day else ())
+            if day and day.number in plans_seen(notes, one.technician_id)
+        ),
     )
 
 
@@ -241,10 +249,11 @@ def _words(one: DayNote, technician: str, site: str) -> str:
         NoteKind.GONE_HOME: f"{who} goes home",
         NoteKind.LEFT: f"{site} left, visit not closed",
         NoteKind.HEARD: f"heard from {who}",
+        NoteKind.SEEN: f"{who} has seen plan {one.text}",
         NoteKind.CALL: f"alarm call from {site}",
     }[one.kind]
     if one.from_min is not None or one.to_min is not None:
         begins, ends = (one.from_min or 0) * S_PER_MIN, (one.to_min or 1440) * S_PER_MIN
         said += f", promised {clock(begins)}–{clock(ends)}"
-    text = f". {one.text}" if one.text else ""
+    text = f". {one.text}" if one.text and one.kind is not NoteKind.SEEN else ""
     return f"{clock(one.at_min * S_PER_MIN)} {said}{text}"
