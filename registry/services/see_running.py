@@ -250,6 +250,7 @@ def _words(one: DayNote, technician: str, site: str) -> str:
         NoteKind.LEFT: f"{site} left, visit not closed",
         NoteKind.HEARD: f"heard from {who}",
         NoteKind.SEEN: f"{who} has seen plan {one.text}",
+        NoteKind.ORDER: f"{who} goes on in another order",
         NoteKind.CALL: f"alarm call from {site}",
     }[one.kind]
     if one.from_min is not None or one.to_min is not None:

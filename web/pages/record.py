@@ -1,7 +1,7 @@
 """The recording page of a visit, the form as data, and the address that takes records."""
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import uuid4
 
@@ -17,6 +17,7 @@ from registry.field.task_forms import forms_json, last_words
 from registry.records.changes import Role
 from registry.records.gate_visit import SERIOUSNESS, Ending
 from registry.records.reports import SentBy
+from registry.services.note_own_order import note_own_order
 from registry.services.note_visit import COMES_AND_GOES, note_coming
 from registry.services.record_visit import Recorded, record_visit
 from registry.services.see_photos import see_photos
@@ -35,6 +36,8 @@ pages = Blueprint("record", __name__)
 
 MOST_RECORDS = 500
 """Records of one batch; a phone sends more in several."""
+MOST_OFFSET_S = 1e9
+"""A clock that is further off, more than thirty years, is none."""
 
 
 @pages.get("/gate/<int:site_id>/<on>/record")
@@ -155,12 +158,14 @@ def _taken(record: Mapping[str, Any], now: datetime, sent_at: datetime | None) -
     try:
         with writing() as session:
             kind = str(record.get("kind", "visit"))
-            if kind in COMES_AND_GOES:
-                at = _moment(record.get("at")) or now
-                at += (now - sent_at) if sent_at else (now - now)
-                on_date = date_in(str(record.get("on_date")))
-                site_id = _number(record.get("site_id"))
-                note_coming(session, viewer(), COMES_AND_GOES[kind], site_id, on_date, at, now)
+            if kind in COMES_AND_GOES or kind == "order":
+                at, on_date = _at(record, now, sent_at), date_in(str(record.get("on_date")))
+                if kind == "order":
+                    stops = _numbers(record.get("site_ids"))
+                    note_own_order(session, viewer(), on_date, stops, at, now)
+                else:
+                    site_id, said = _number(record.get("site_id")), COMES_AND_GOES[kind]
+                    note_coming(session, viewer(), said, site_id, on_date, at, now)
                 return answer | {"status": "kept"}
             done = record_visit(session, viewer(), record, now, today, sent_at=sent_at)
     except RegistryError as wrong:
@@ -230,6 +235,19 @@ def _moment(said: object) -> datetime | None:
     except ValueError:
         return None
     return moment if moment.tzinfo else None
+
+
+def _at(record: Mapping[str, Any], now: datetime, sent_at: datetime | None) -> datetime:
+    """Return when a short record was made, by the server's clock."""
+    at = _moment(record.get("at")) or now
+    offset_s = record.get("device_offset_s")
+    if isinstance(offset_s, int | float) and abs(offset_s) < MOST_OFFSET_S:
+        return at + timedelta(seconds=offset_s)
+    return at + (now - sent_at) if sent_at else at
+
+
+def _numbers(said: object) -> list[int]:
+    return [_number(one) for one in said] if isinstance(said, list) else []
 
 
 def _number(said: object) -> int:
