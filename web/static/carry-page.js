@@ -28,7 +28,7 @@ async function show() {
 function row(one, now) {
   const item = document.createElement('li');
   const kind = one.kind === 'photo' ? 'photo' : one.body.kind ?? 'visit';
-  const what = [KINDS[kind] ?? kind, one.body.site_id && `site number ${one.body.site_id}`, `kept at ${moment(one.at + one.clock.offset, now)}`, one.file && size(one.file.size)];
+  const what = [KINDS[kind] ?? kind, one.body.site && `site ${one.body.site}`, `kept at ${moment(one.at + one.clock.offset, now)}`, one.file && size(one.file.size)];
   item.append(Object.assign(document.createElement('strong'), {textContent: what.filter(Boolean).join(', ')}));
   if (!one.dead) return item;
   const why = document.createElement('ul');

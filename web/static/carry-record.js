@@ -2,7 +2,7 @@
 import {clockNow} from './carry-clock.js';
 import {draftHere, fillForm, folded, keepDraft} from './carry-draft.js';
 import {fact, noteFact} from './carry-store.js';
-import {moment} from './carry-words.js';
+import {moment, waitingWords} from './carry-words.js';
 import {ask, flush, items, keep, possible, waiting} from './outbox.js';
 
 const clock = possible ? await clockNow() : {offset: 0};
@@ -92,16 +92,15 @@ function conclude(answer, say, complain) {
 
 /** The visit is closed as far as this phone goes: what was typed makes room for what is next. */
 async function sayWaits(form, line, state) {
-  const {count} = await waiting();
   const why = {
-    'sign-in': 'Your sign-in has ended. Sign in again, then it is sent.',
-    busy: 'The server is busy; it is sent in a while.',
-  }[state] ?? 'It is sent when there is signal.';
+    'sign-in': 'Your sign-in has ended: sign in again, and all is sent.',
+    busy: 'The server is busy; all is sent in a while.',
+  }[state] ?? 'All is sent when there is signal.';
   const box = document.createElement('section');
   box.className = 'kept-here';
   box.tabIndex = -1;
   const title = Object.assign(document.createElement('h2'), {textContent: 'Kept on this phone'});
-  const words = Object.assign(document.createElement('p'), {textContent: `${count === 1 ? '1 record waits' : `${count} records and photos wait`}. ${why}`});
+  const words = Object.assign(document.createElement('p'), {textContent: `${waitingWords(await waiting(), nowHere())} ${why}`});
   const on = form.elements.namedItem('on_date').value;
   const links = Object.assign(document.createElement('p'), {className: 'actions'});
   links.append(link(`/day/${on}`, 'The day', 'button primary'), link('/carry/', 'What is on this phone', 'button'));

@@ -37,7 +37,7 @@ function sayNow(button) {
   pressNow(get(button.dataset.now), clock);
   if (button.dataset.now === 'arrived_at') get('hazards_seen').checked = true;
   if (get('from_paper')?.checked) return;
-  keepNote({id: crypto.randomUUID(), kind: button.dataset.kind, site_id: get('site_id').value, on_date: get('on_date').value, at: new Date().toISOString()});
+  keepNote({id: crypto.randomUUID(), kind: button.dataset.kind, site_id: get('site_id').value, site: form.dataset.site, on_date: get('on_date').value, at: new Date().toISOString()});
 }
 
 /** Look again at what a change touches. */
@@ -163,7 +163,7 @@ async function send(event) {
     document.getElementById('sending').textContent = wrong.message;
     return;
   }
-  await closeVisit(form, {...unfolded(new FormData(form)), ending, kind: 'visit'}, complain);
+  await closeVisit(form, {...unfolded(new FormData(form)), ending, kind: 'visit', site: form.dataset.site}, complain);
 }
 
 function complain(complaints) {
