@@ -13,7 +13,7 @@ from pathlib import Path
 COMMAND = Path(sys.executable).with_name("riserway")
 START_PATIENCE_S = 60
 END_PATIENCE_S = 20
-ADDRESS = re.compile(r"answers on (http://127\.0\.0\.1:\d+)/")
+ADDRESS = re.compile(r"answers on (https?://127\.0\.0\.1:\d+)/")
 
 
 @dataclass(frozen=True)

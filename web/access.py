@@ -116,7 +116,7 @@ def _slow_down() -> None:
 
 
 def _count_tries(answer: Response) -> Response:
-    if not _is_try() or g.get("waits") or answer.status_code in {403, 415}:
+    if not _is_try() or g.get("waits") or answer.status_code in {403, 413, 415}:
         return answer
     with writing() as session:
         if signed_in():

@@ -3,11 +3,11 @@
 from datetime import timedelta
 
 from flask import Flask, Response, redirect, url_for
-from werkzeug.middleware.proxy_fix import ProxyFix
 
 from registry.privacy import may
 from registry.wiring import Parts
 from web import access, errors, headers, library, new_day, phone_door, static_files
+from web.behind_proxy import behind
 from web.context import PARTS, nonce
 from web.start_job import SEARCH_S
 
@@ -22,7 +22,12 @@ PAGES = (
 
 
 def create_app(
-    parts: Parts, *, secret: str, behind_https: bool = False, search_s: float = SEARCH_S
+    parts: Parts,
+    *,
+    secret: str,
+    by_https: bool = False,
+    proxies: tuple[str, ...] = (),
+    search_s: float = SEARCH_S,
 ) -> Flask:
     """Return the app over opened parts.
 
@@ -32,9 +37,11 @@ def create_app(
         Store, folder, clock.
     secret
         Signs the session cookie; the same for all processes of one installation.
-    behind_https
-        Whether browsers come by https, through one server in front; then cookies are marked Secure
-        and the visitor's address is taken from that server.
+    by_https
+        Whether this server itself is reached by https; then cookies are marked Secure.
+    proxies
+        Addresses of servers in front that do https; cookies are marked Secure, and the visitor's
+        address and scheme are taken from these servers only.
     search_s
         How long ordering a day from its page searches. [s]
     """
@@ -47,12 +54,12 @@ def create_app(
     app.config.update(
         SECRET_KEY=secret,
         MAX_CONTENT_LENGTH=2**20,
-        SESSION_COOKIE_SECURE=behind_https,
+        SESSION_COOKIE_SECURE=by_https or bool(proxies),
         PERMANENT_SESSION_LIFETIME=timedelta(days=14),
         SEARCH_S=search_s,
     )
-    if behind_https:
-        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1)  # type: ignore[method-assign]  # as Flask's own guide does
+    if proxies:
+        app.wsgi_app = behind(app.wsgi_app, proxies)  # type: ignore[method-assign,assignment]  # as Flask's own guide does
     app.extensions[PARTS] = parts
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
     headers.install(app)

@@ -3,12 +3,19 @@
 import logging
 import os
 import secrets
+import ssl
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from registry.wiring import Parts, assemble
+from web.listening import Listening, ListeningByHttps
+
+if TYPE_CHECKING:
+    from flask import Flask
 
 
 @click.command("serve", epilog="Example: riserway serve --host 127.0.0.1 --port 8000")
@@ -18,7 +25,28 @@ from registry.wiring import Parts, assemble
 )
 @click.option("--threads", default=8, show_default=True, help="Requests answered at once.")
 @click.option(
+    "--certificate",
+    type=click.Path(path_type=Path),
+    default=None,
+    metavar="FILE",
+    help="Serve by https with this certificate (PEM).",
+)
+@click.option(
+    "--key",
+    type=click.Path(path_type=Path),
+    default=None,
+    metavar="FILE",
+    help="The certificate's key (PEM).",
+)
+@click.option(
     "--behind-https", is_flag=True, help="Browsers come by https (a reverse proxy does it)."
+)
+@click.option(
+    "--proxy",
+    "proxies",
+    multiple=True,
+    metavar="ADDRESS",
+    help="With --behind-https: the proxy's address (repeatable). [default: 127.0.0.1]",
 )
 @click.option(
     "--on",
@@ -33,25 +61,56 @@ from registry.wiring import Parts, assemble
     help="How long ordering a day from its page searches. [10]",
 )
 @click.option("--store", metavar="URL", default=None, help="The store as an SQLAlchemy URL.")
-def serve(
+def serve(  # noqa: PLR0913, PLR0917 - click passes each option as an argument
     host: str,
     port: int,
     threads: int,
+    certificate: Path | None,
+    key: Path | None,
     behind_https: bool,
+    proxies: tuple[str, ...],
     on: datetime | None,
     seconds: float | None,
     store: str | None,
 ) -> None:
     """Serve the pages until stopped."""
+    way = _way(certificate, key, behind_https=behind_https, proxies=proxies)
     parts = assemble(store, fixed_today=on.date() if on else None)
-    run(
-        parts,
-        host=host,
-        port=port,
-        threads=threads,
-        behind_https=behind_https,
-        search_s=seconds,
-    )
+    run(parts, host=host, port=port, threads=threads, way=way, search_s=seconds)
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How browsers come: plainly, by https, or by a proxy's https.
+
+    ``proxies`` are the only addresses whose word for the client's address and scheme is taken;
+    ``warnings`` are about the certificate.
+    """
+
+    context: ssl.SSLContext | None = None
+    proxies: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+def _way(
+    certificate: Path | None, key: Path | None, *, behind_https: bool, proxies: tuple[str, ...]
+) -> Way:
+    from registry.services.check_certificate import tls_context
+
+    if (certificate is None) != (key is None):
+        raise click.UsageError("--certificate and --key go together: name both PEM files.")
+    if certificate is not None and behind_https:
+        raise click.UsageError("Either a proxy does https (--behind-https), or --certificate here.")
+    if proxies and not behind_https:
+        raise click.UsageError("--proxy goes with --behind-https.")
+    if certificate is None or key is None:
+        return Way(proxies=(proxies or ("127.0.0.1",)) if behind_https else ())
+    context, about = tls_context(certificate, key, Parts.now())
+    return Way(context, names=about.names, warnings=about.warnings)
+
+
+PLAINLY = Way()
 
 
 def run(
@@ -60,42 +119,60 @@ def run(
     host: str = "127.0.0.1",
     port: int = 8000,
     threads: int = 8,
-    behind_https: bool = False,
+    way: Way = PLAINLY,
     search_s: float | None = None,
     note: str = "",
 ) -> None:
     """Serve opened parts; prints the address once it listens, then ``note``."""
-    from waitress import create_server
-
     from registry.services.order_day import close_lost_jobs
     from web.app import create_app
     from web.start_job import SEARCH_S, is_alive
 
     logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(message)s")
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # requests that wait are no fault
     with parts.store.session() as session:
         close_lost_jobs(session, is_alive, parts.now())
     app = create_app(
         parts,
         secret=server_secret(parts.folder),
-        behind_https=behind_https,
+        by_https=way.context is not None,
+        proxies=way.proxies,
         search_s=search_s or SEARCH_S,
     )
     try:
-        server = create_server(app, host=host, port=port, threads=threads, ident="riserway")
+        server = _listening(app, host, port, threads, way)
     except OSError as wrong:
         raise click.ClickException(
             f"Port {port} on {host} is not free ({wrong.strerror}). Choose another with --port."
         ) from wrong
-    click.echo(f"Riserway answers on http://{host}:{server.effective_port}/", err=True)
+    for one in _where(way, host, server.port):
+        click.echo(one, err=True)
     if note:
-        click.echo(note.replace("{port}", str(server.effective_port)), err=True)
+        click.echo(note.replace("{port}", str(server.port)), err=True)
     try:
         server.run()
-    except KeyboardInterrupt:
         click.echo("Stopped.", err=True)
     finally:
         server.close()
         parts.store.close()
+
+
+def _listening(app: "Flask", host: str, port: int, threads: int, way: Way) -> Listening:
+    if way.context is None:
+        return Listening(app, host=host, port=port, threads=threads)
+    return ListeningByHttps(app, host=host, port=port, threads=threads, context=way.context)
+
+
+def _where(way: Way, host: str, port: int) -> list[str]:
+    """Return what to say of where the server answers, and by which names phones may come."""
+    if way.context is None:
+        return [f"Riserway answers on http://{host}:{port}/"]
+    by_name = ", ".join(f"https://{one}:{port}/" for one in way.names)
+    return [
+        f"Riserway answers on https://{host}:{port}/",
+        f"The certificate is for: {by_name}. By any other name browsers refuse.",
+        *way.warnings,
+    ]
 
 
 def server_secret(folder: Path) -> str:

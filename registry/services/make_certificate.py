@@ -92,10 +92,11 @@ def _new_server(
     now: datetime,
 ) -> "tuple[EllipticCurvePrivateKey, Certificate]":
     from cryptography import x509
+    from cryptography.x509.oid import ExtendedKeyUsageOID
 
     key = new_key()
     ends_at = min(now + SERVER_LIFE, authority.not_valid_after_utc)
-    use = x509.ExtendedKeyUsage([x509.ExtendedKeyUsageOID.SERVER_AUTH])
+    use = x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH])
     by = x509.AuthorityKeyIdentifier.from_issuer_public_key(authority_key.public_key())
     made = (
         builder(called_name(name), key, now, ends_at)

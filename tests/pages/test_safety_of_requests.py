@@ -201,10 +201,14 @@ def test_behind_https_cookies_are_secure_and_the_browser_is_told_to_stay(
     from web.app import create_app
 
     assert isinstance(parts, Parts)
-    secure = create_app(parts, secret="for tests only", behind_https=True)  # noqa: S106
+    secure = create_app(parts, secret="for tests only", proxies=("127.0.0.1",))  # noqa: S106
     told = {"X-Forwarded-Proto": "https", "X-Forwarded-For": "203.0.113.9"}
     assert "Strict-Transport-Security" in secure.test_client().get("/sign-in", headers=told).headers
     assert secure.config["SESSION_COOKIE_SECURE"]
+    stranger = secure.test_client().get(
+        "/sign-in", headers=told, environ_base={"REMOTE_ADDR": "203.0.113.5"}
+    )
+    assert "Strict-Transport-Security" not in stranger.headers
     assert (
         "Strict-Transport-Security" not in app.test_client().get("/sign-in", headers=told).headers
     )
