@@ -15,6 +15,7 @@ PAGES = (
     ("Day", "day.show", "see the day"),
     ("County map", "county_map.show", "see the county map"),
     ("Due list", "due_list.show", "see the due list"),
+    ("Reports", "reports.show", "see reports owed"),
     ("Hydraulics", "hydraulics.show", "read a gate sheet"),
     ("Phones", "phones.show", "pair phones"),
 )
@@ -103,6 +104,7 @@ def _register_pages(app: Flask) -> None:
         phones,
         photos,
         record,
+        reports,
         sign_ins,
         site_file,
     )
@@ -116,6 +118,7 @@ def _register_pages(app: Flask) -> None:
         closed_roads,
         gate_sheet,
         record,
+        reports,
         photos,
         site_file,
         county_map,

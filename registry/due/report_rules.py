@@ -17,9 +17,13 @@ NOT_ON_FILE = {
 
 
 def holds_for(rule: ReportRule, rule_set: str) -> bool:
-    """Tell whether a rule holds in a rule set; what "WA" asks holds in "WA-CLARK" too."""
+    """Tell whether a rule holds in a rule set, or in one of several with commas between.
+
+    What "WA" asks holds in "WA-CLARK" too.
+    """
     named = rule.rule_set
-    return not named or rule_set == named or rule_set.startswith(f"{named}-")
+    sets = [one.strip() for one in rule_set.split(",")]
+    return not named or any(one == named or one.startswith(f"{named}-") for one in sets)
 
 
 def hours_rule(rules: Iterable[ReportRule], rule_set: str, seriousness: str) -> ReportRule | None:

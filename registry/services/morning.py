@@ -1,11 +1,11 @@
-"""What an office needs before a day begins: whom to call, what each truck carries, what lapses."""
+"""What an office needs before a day: whom to call, what trucks carry, what lapses, what is owed."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from registry.errors import RangeError
-from registry.privacy import for_role, require
+from registry.privacy import for_role, may, require
 from registry.records.calls import CallMade
 from registry.records.changes import Role, Viewer
 from registry.records.crew import Licence, Technician
@@ -14,6 +14,8 @@ from registry.records.places import Site
 from registry.records.visits import DueVisit, Hold
 from registry.services.due_visits import due_visits
 from registry.services.see_day import firm_of
+from registry.services.see_reports import ACT as REPORTS
+from registry.services.see_reports import ReportsView, see_reports
 from registry.services.seen_site import seen_site
 from registry.store import Session, calls, crew, days, sites
 
@@ -72,11 +74,12 @@ class Lapses:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Morning:
-    """The lists of a morning."""
+    """The lists of a morning; ``reports`` None = for a role that is not told what is owed."""
 
     calls: tuple[ToCall, ...] = ()
     loads: tuple[Load, ...] = ()
     lapses: tuple[Lapses, ...] = ()
+    reports: ReportsView | None = None
 
 
 def see_morning(session: Session, viewer: Viewer, day: Day | None, on_date: date) -> Morning:
@@ -113,6 +116,7 @@ def see_morning(session: Session, viewer: Viewer, day: Day | None, on_date: date
         calls=tuple(sorted(to_call, key=lambda one: one.arrives)),
         loads=tuple(_load(route, {one.id: one for one in people}, known, due) for route in routes),
         lapses=tuple(_lapses(mine, on_date)),
+        reports=see_reports(session, viewer, on_date) if may(viewer, REPORTS) else None,
     )
 
 

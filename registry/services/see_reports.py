@@ -41,10 +41,12 @@ class ReportsView:
     @property
     def tonight(self) -> tuple[ReportOwed, ...]:
         """What is due by the end of the date."""
-        late = (one.state.days_late for one in self.owed)
-        return tuple(
-            one for one, days in zip(self.owed, late, strict=True) if days is not None and days >= 0
-        )
+        return tuple(one for one in self.owed if (one.state.days_late or 0) >= 0 and _dated(one))
+
+    @property
+    def mend_late(self) -> tuple[FindingOpen, ...]:
+        """What should be mended by now."""
+        return tuple(one for one in self.to_mend if (one.days_late or 0) > 0)
 
 
 def see_reports(session: Session, viewer: Viewer, on_date: date) -> ReportsView:
@@ -204,6 +206,10 @@ def _open(
 
 def _place(visit: VisitMade) -> str:
     return ", ".join(filter(None, (visit.address, visit.town)))
+
+
+def _dated(one: ReportOwed) -> bool:
+    return one.state.days_late is not None
 
 
 def _order(days_late: int | None) -> tuple[bool, int]:

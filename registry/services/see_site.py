@@ -12,12 +12,14 @@ from registry.records.flood import FloodFact
 from registry.records.gate_visit import Finding, GateVisit
 from registry.records.places import Agreement, Firm, Jurisdiction, Site
 from registry.records.reading_kinds import ReadingKind
+from registry.records.reports import FindingMended, ReportState
 from registry.records.systems import System
 from registry.records.visits import DueVisit, Reading, VisitRecord
 from registry.records.work import IntervalRule, Obligation, TaskKind
 from registry.services.datum_offsets import offset_ft
 from registry.services.due_visits import due_visit
 from registry.services.explain_due import explain_due
+from registry.services.see_reports import reports_of_visits
 from registry.services.seen_site import seen_site
 from registry.store import (
     Session,
@@ -26,6 +28,7 @@ from registry.store import (
     history,
     obligations,
     places,
+    reports,
     rules,
     systems,
     visits,
@@ -41,7 +44,8 @@ class SiteFile:
 
     ``gate_visits`` are those visits that were recorded at the gate, by id. ``looked_at`` says
     by system and task which rules were looked at, ``visit`` is the visit that is due; both are left
-    out for who may not read gate sheets, since they tell of the household.
+    out for who may not read gate sheets, since they tell of the household. ``reports`` is how the
+    reports of each visit stand, ``mended`` which findings are mended.
     """
 
     site: Site
@@ -61,6 +65,8 @@ class SiteFile:
     readings: tuple[Reading, ...]
     gate_visits: dict[str, GateVisit]
     findings: tuple[Finding, ...]
+    reports: dict[str, tuple[ReportState, ...]]
+    mended: dict[str, FindingMended]
     reading_kinds: dict[str, ReadingKind]
     history: tuple[Change, ...]
 
@@ -93,6 +99,8 @@ def see_site(
     datum_ft = offset_ft(session, site.lon_lat, place.ngvd29_to_navd88_ft)
     on_date = today(place.time_zone)
     made = visits.visits_of_site(session, site_id)
+    findings = gate_visits.findings_of_sites(session, [site_id])
+    mended = reports.mended_in_force(session, [one.id for one in findings])
     of_the_firm = may(viewer, "read a gate sheet")
     return SiteFile(
         site=for_role(site, viewer.role),
@@ -122,9 +130,9 @@ def see_site(
             one.id: for_role(one, viewer.role)
             for one in gate_visits.gate_visits(session, [one.id for one in made]).values()
         },
-        findings=tuple(
-            for_role(one, viewer.role) for one in gate_visits.findings_of_sites(session, [site_id])
-        ),
+        findings=tuple(for_role(one, viewer.role) for one in findings),
+        reports=reports_of_visits(session, viewer, [one.id for one in made], on_date),
+        mended={key: for_role(one, viewer.role) for key, one in mended.items()},
         reading_kinds=rules.reading_kinds(session),
         history=tuple(
             one

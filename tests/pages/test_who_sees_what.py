@@ -40,6 +40,7 @@ TABLE = {
     "/hydraulics/": FIRM,
     "/sites/1": ROLES,
     "/due/": NOT_TECHNICIAN,
+    "/reports/": NOT_TECHNICIAN,
     "/due/?within=3650": NOT_TECHNICIAN,
     "/county/": NOT_TECHNICIAN,
     "/tiles/style.json": ROLES,

@@ -14,6 +14,7 @@ PAGES = [
     ("dispatcher", f"/day/{DAY}/what-if?longer=Hester Thistlecroft&more=60"),
     ("dispatcher", f"/day/{DAY}/version/1"),
     ("dispatcher", "/due/"),
+    ("dispatcher", "/reports/"),
     ("dispatcher", "/sites/21"),
     ("technician", f"/day/{DAY}"),
     ("technician", f"/gate/21/{DAY}"),

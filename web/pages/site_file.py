@@ -29,6 +29,7 @@ from web.draw.reading_plot import (
     reading_plot,
 )
 from web.photo_rows import photos_shown
+from web.report_words import state_words
 from web.zone_words import zone_words
 
 pages = Blueprint("site_file", __name__, url_prefix="/sites")
@@ -68,6 +69,7 @@ def show(site_id: int) -> str:
         today=on,
         parts_more=parts_more,
         often=visits_in_words,
+        state_words=state_words,
         most_lines=HISTORY_LINES,
         may_read_gate=may(viewer(), "read a gate sheet"),
         present=present,

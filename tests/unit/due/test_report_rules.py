@@ -32,6 +32,7 @@ def owed(rule_set: str, to: ReportTo = AUTHORITY, *done: str) -> Deadline:
     [
         # Clark County Code 24.17.180: report in 15 days
         ("WA-CLARK", AUTHORITY, ("inspection",), date(2026, 6, 30)),
+        ("WA, WA-CLARK", AUTHORITY, ("inspection",), date(2026, 6, 30)),
         # Wis. Admin. Code SPS 383.55(3): in 30 days
         ("WI", AUTHORITY, ("inspection",), date(2026, 7, 15)),
         # 15A NCAC 18E .1304: a copy in 30 days, to owner and health department
