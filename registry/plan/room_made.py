@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from registry.plan.cost import route_cost
 from registry.plan.problem import DayProblem, RouteCalls, drive_of
-from registry.plan.shortfall import Way, best_way, short_s
+from registry.plan.shortfall import Way, best_way, cheapest_fit, short_s
 
 MOST_OUT = 4
 """So many visits may fall out for one."""
@@ -34,24 +34,28 @@ def room_made(
     """
     out: tuple[int, ...] = ()
     kept = calls
-    while len(out) < most_out:
-        tried = [
-            (shorter, (*out, call.which), best_way(problem, technician, shorter, visit))
+    while True:
+        fewer = [
+            ((*kept[:at], *kept[at + 1 :]), (*out, call.which))
             for at, call in enumerate(kept)
             if not call.is_fill and may_fall_out(problem, call.which)
-            for shorter in [(*kept[:at], *kept[at + 1 :])]
         ]
         fitting = [
-            made(problem, technician, calls, way, gone, visit) for _, gone, way in tried if way.fits
+            made(problem, technician, calls, way, gone, visit)
+            for shorter, gone in fewer
+            if (way := cheapest_fit(problem, technician, shorter, visit)) is not None
         ]
         if fitting:
             return min(fitting, key=lambda one: one.price_s)
-        if not tried:
+        if not fewer or len(out) + 1 == most_out:
             return None
-        kept, out, _ = min(
-            tried, key=lambda one: (one[2].short_s, problem.visits[one[1][-1]].worth_s)
+        kept, out = min(
+            fewer,
+            key=lambda one: (
+                best_way(problem, technician, one[0], visit).short_s,
+                problem.visits[one[1][-1]].worth_s,
+            ),
         )
-    return None
 
 
 def made(

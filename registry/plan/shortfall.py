@@ -7,9 +7,10 @@ turned back to its end, and what was turned back is summed up.
 """
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from registry.plan.clock import Leg, legs_of
+from registry.plan.clock import Leg, best_lunch_leg, legs_of
 from registry.plan.problem import (
     UNREACHABLE_S,
     WATER_SLACK_GAL,
@@ -43,42 +44,72 @@ def short_s(problem: DayProblem, technician: int, calls: RouteCalls) -> int:
     """Return how many seconds a route is short, 0 = it fits, ``NEVER_S`` = no time would help."""
     if not tanks_last(problem, technician, calls):
         return NEVER_S
+    return _short_s(problem, technician, legs_of(problem, technician, calls))
+
+
+def _short_s(problem: DayProblem, technician: int, legs: list[Leg]) -> int:
+    """Return how many seconds a route is short whose tanks last."""
     who = problem.technicians[technician]
-    legs = legs_of(problem, technician, calls)
     if any(leg.drive_s >= UNREACHABLE_S for leg in legs):
         return NEVER_S
-    shifts = (who.shift_from_s, who.shift_to_s + who.overtime_s)
-    most_s, drive_s = who.most_drive_s, sum(leg.drive_s for leg in legs)
-    over_s = 0 if most_s is None else max(0, drive_s - most_s)
-    without = _warp(legs, shifts, who.lunch, None)
-    if without == 0 or who.lunch is None:
-        return max(without, over_s)
-    lunch_legs = range(len(legs))
-    with_lunch = min(_warp(legs, shifts, who.lunch, number) for number in lunch_legs)
-    return max(min(without, with_lunch), over_s)
+    drive_s = sum(leg.drive_s for leg in legs)
+    over_s = 0 if who.most_drive_s is None else max(0, drive_s - who.most_drive_s)
+    shift = (who.shift_from_s, who.shift_to_s + who.overtime_s)
+    if best_lunch_leg(legs, who.lunch, *shift)[0]:
+        return over_s
+    return max(_least_turned_s(legs, shift, who.lunch), over_s)
 
 
-def _warp(
-    legs: list[Leg], shift: tuple[int, int], lunch: Lunch | None, lunch_leg: int | None
-) -> int:
-    """Return the time turned back on a route with lunch on a given leg."""
+def _fits(problem: DayProblem, technician: int, legs: list[Leg]) -> bool:
+    """Tell whether a route holds whose tanks last; the same as nothing short, but sooner known."""
+    who = problem.technicians[technician]
+    from_s, to_s = who.shift_from_s, who.shift_to_s + who.overtime_s
+    drive_s = sum(leg.drive_s for leg in legs)
+    if from_s + drive_s + sum(leg.service_s for leg in legs) > to_s:
+        return False
+    if who.most_drive_s is not None and drive_s > who.most_drive_s:
+        return False
+    return best_lunch_leg(legs, who.lunch, from_s, to_s)[0]
+
+
+def _least_turned_s(legs: list[Leg], shift: tuple[int, int], lunch: Lunch | None) -> int:
+    """Return the time turned back on a route, lunch where it costs the least of it.
+
+    Routes with lunch on different legs are alike up to the earlier of the two; that part is walked
+    once, and a rest is left as soon as it turns back more than the best known.
+    """
     now_s, turned_s = shift[0], 0
+    best_s = NEVER_S
     for number, leg in enumerate(legs):
-        arrives_s = now_s + leg.drive_s
-        if lunch is not None and number == lunch_leg:
-            if now_s > lunch.to_s:
-                turned_s += now_s - lunch.to_s
-                arrives_s -= now_s - lunch.to_s
-            arrives_s = max(arrives_s, lunch.from_s) + lunch.duration_s
-        if leg.windows and arrives_s > leg.windows[-1][1]:
-            turned_s += arrives_s - leg.windows[-1][1]
-            arrives_s = leg.windows[-1][1]
-        opens = next((opens for opens, closes in leg.windows if arrives_s <= closes), arrives_s)
-        now_s = max(arrives_s, opens) + leg.service_s
-    late_s = max(0, now_s - shift[1])
-    if lunch is not None and lunch_leg is None:
-        late_s = max(late_s, now_s - lunch.to_s)
-    return turned_s + late_s
+        if lunch is not None:
+            fed_s, fed_turned_s = _after(leg, now_s, lunch)
+            fed_turned_s += turned_s
+            for later in legs[number + 1 :]:
+                if fed_turned_s >= best_s:
+                    break
+                fed_s, more_s = _after(later, fed_s)
+                fed_turned_s += more_s
+            best_s = min(best_s, fed_turned_s + max(0, fed_s - shift[1]))
+        now_s, more_s = _after(leg, now_s)
+        turned_s += more_s
+    ends_s = shift[1] if lunch is None else min(shift[1], lunch.to_s)
+    return min(best_s, turned_s + max(0, now_s - ends_s))
+
+
+def _after(leg: Leg, now_s: int, lunch: Lunch | None = None) -> tuple[int, int]:
+    """Return when a leg’s service is over, and what is turned back on it; with lunch on its way."""
+    turned_s = 0
+    arrives_s = now_s + leg.drive_s
+    if lunch is not None:
+        turned_s = max(0, now_s - lunch.to_s)
+        arrives_s = max(arrives_s - turned_s, lunch.from_s) + lunch.duration_s
+    if not leg.windows:
+        return arrives_s + leg.service_s, turned_s
+    last_s = leg.windows[-1][1]
+    if arrives_s > last_s:
+        return last_s + leg.service_s, turned_s + arrives_s - last_s
+    opens_s = next(opens for opens, closes in leg.windows if arrives_s <= closes)
+    return max(arrives_s, opens_s) + leg.service_s, turned_s
 
 
 def tanks_last(problem: DayProblem, technician: int, calls: RouteCalls) -> bool:
@@ -110,27 +141,57 @@ def best_way(problem: DayProblem, technician: int, calls: RouteCalls, visit: int
 
     A fill or disposal stop is added where a tank would not last otherwise.
     """
+    found = cheapest_fit(problem, technician, calls, visit)
+    if found is not None:
+        return found
+    before_s = drive_of(problem, technician, calls)[0]
+    ways = [
+        Way(
+            technician=technician,
+            calls=option,
+            added_s=sum(leg.drive_s for leg in legs) - before_s,
+            short_s=_short_s(problem, technician, legs) if lasts else NEVER_S,
+        )
+        for option, lasts in _with_one_more(problem, technician, calls, visit)
+        for legs in [legs_of(problem, technician, option)]
+    ]
+    return min(ways, key=lambda way: (way.short_s, way.added_s))
+
+
+def cheapest_fit(problem: DayProblem, technician: int, calls: RouteCalls, visit: int) -> Way | None:
+    """Return the way with the least driving to put one more visit on a route that fits then."""
     before_s = drive_of(problem, technician, calls)[0]
     best: Way | None = None
+    for option, lasts in _with_one_more(problem, technician, calls, visit):
+        if not lasts:
+            continue
+        legs = legs_of(problem, technician, option)
+        added_s = sum(leg.drive_s for leg in legs) - before_s
+        if (best is None or added_s < best.added_s) and _fits(problem, technician, legs):
+            best = Way(technician=technician, calls=option, added_s=added_s, short_s=0)
+    return best
+
+
+def _with_one_more(
+    problem: DayProblem, technician: int, calls: RouteCalls, visit: int
+) -> Iterator[tuple[RouteCalls, bool]]:
+    """Yield a route with a visit in each gap, and whether its tanks last then.
+
+    Where a tank would not last, a stop at each fill or disposal that helps is tried everywhere.
+    """
     for gap in range(len(calls) + 1):
         new = (*calls[:gap], Call(visit), *calls[gap:])
-        options = [new]
-        if (lacking := empty_at(problem, technician, new)) is not None:
-            options = [
-                (*new[:at], Call(number, is_fill=True), *new[at:])
-                for number, fill in enumerate(problem.fills)
-                if fill.empties == lacking[1]
-                for at in range(len(new))
-            ] or [new]
-        for option in options:
-            way = Way(
-                technician=technician,
-                calls=option,
-                added_s=drive_of(problem, technician, option)[0] - before_s,
-                short_s=short_s(problem, technician, option),
-            )
-            if best is None or (way.short_s, way.added_s) < (best.short_s, best.added_s):
-                best = way
-    if best is None:
-        raise AssertionError("a route has at least one gap")
-    return best
+        lacking = empty_at(problem, technician, new)
+        if lacking is None:
+            yield new, True
+            continue
+        helped = [
+            (*new[:at], Call(number, is_fill=True), *new[at:])
+            for number, fill in enumerate(problem.fills)
+            if fill.empties == lacking[1]
+            for at in range(len(new))
+        ]
+        for option in helped:
+            yield option, tanks_last(problem, technician, option)
+        if not helped:
+            yield new, False
