@@ -70,8 +70,8 @@ async function keepPhoto(one) {
     id: one.id,
     site_id: Number(form.elements.site_id.value),
     visit_id: form.elements.id.value,
-    finding_id: one.place.dataset.finding,
-    component_id: componentOf(one.place),
+    finding_id: beside(one.place, '.id') ?? '',
+    component_id: beside(one.place, '.component_id') || null,
     technician_id: form.elements.technician_id?.value ?? '',
     taken_at: one.taken.toISOString(),
     caption: one.caption.value.trim(),
@@ -113,9 +113,9 @@ async function send(body, file) {
   if (!answer.ok) throw new Error(`The photo is not sent. ${(said.complaints ?? ['Try again.']).join(' ')}`);
 }
 
-/** The component that the finding beside the photo names. */
-function componentOf(place) {
-  return place.closest('.finding')?.querySelector('[name$=".component_id"]')?.value || null;
+/** What the finding beside a photo has in a field; undefined where the photo is of the visit. */
+function beside(place, ending) {
+  return place.closest('.finding')?.querySelector(`[name$="${ending}"]`)?.value;
 }
 
 function say(place, words) {
