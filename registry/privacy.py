@@ -48,6 +48,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "close a road": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "set road speeds": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "record a visit": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
+    "settle a visit": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "see reports owed": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "note a report sent": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "read a gate sheet": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),

@@ -105,6 +105,7 @@ def _register_pages(app: Flask) -> None:
         photos,
         record,
         reports,
+        settle,
         sign_ins,
         site_file,
     )
@@ -121,6 +122,7 @@ def _register_pages(app: Flask) -> None:
         reports,
         photos,
         site_file,
+        settle,
         county_map,
         due_list,
         hydraulics,

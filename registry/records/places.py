@@ -126,8 +126,8 @@ class Firm:
     Every day it keeps one slot of ``keep_free_min`` free for an alarm call, over by
     ``keep_free_by_min`` (0 = none). Work beyond an even share costs ``even_work_percent``
     hundredths of driving (0 = nothing). ``daylight_only``: sites are worked at from sunrise to
-    sunset. Who works alone and hasn't reported ``alone_margin_min`` after it was time is told to the
-    office, 0 = never.
+    sunset. The office is warned of who works alone and hasn't reported ``alone_margin_min`` after
+    it was time, 0 = never.
     """
 
     id: int = 0

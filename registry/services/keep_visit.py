@@ -1,5 +1,6 @@
 """Storing a visit with what it supersedes, and holding the visit that its findings ask for."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -11,9 +12,18 @@ from registry.store import Session, days, gate_visits, names, visits
 
 
 def keep_visit(
-    session: Session, viewer: Viewer, firm_id: int, visit: GateVisit, digest: str, now: datetime
+    session: Session,
+    viewer: Viewer,
+    firm_id: int,
+    visit: GateVisit,
+    digest: str,
+    now: datetime,
+    settles: Sequence[str] = (),
 ) -> None:
-    """Store the visit, its readings and findings; readings take the place of those corrected."""
+    """Store the visit, its readings and findings; readings take the place of those corrected.
+
+    ``settles`` are further records of the same visit over which this one stands.
+    """
     by_id = {number: name for name, number in names.technician_ids(session, firm_id).items()}
     follow_up = visit.ending is not Ending.DONE or any(one.follow_up_on for one in visit.findings)
     outcome = "follow-up owed" if follow_up else "in order"
@@ -31,27 +41,29 @@ def keep_visit(
         recorded_by=viewer.name,
         recorded_at=now,
         supersedes=visit.supersedes,
-        readings=tuple(_with_supersedes(session, visit)),
+        readings=tuple(_with_supersedes(session, visit, settles)),
     )
     visits.record_visit(session, record, now)
     gate_visits.add_gate_visit(session, visit, digest)
+    gate_visits.settle(session, visit.id, settles)
 
 
-def _with_supersedes(session: Session, visit: GateVisit) -> list[Reading]:
+def _with_supersedes(session: Session, visit: GateVisit, settles: Sequence[str]) -> list[Reading]:
     """Return the readings to store: each in the place of the one that it corrects, if any.
 
-    A reading that the correction no longer has is taken back by one that says nothing.
+    A reading that the correction no longer has is taken back by one that says nothing; so is each
+    reading of a further record of the same visit.
     """
     if not visit.supersedes:
         return list(visit.readings)
     (old,) = visits.visits_with_ids(session, [visit.supersedes])
-    corrected = {one.supersedes for one in old.readings if one.supersedes}
-    before = {_place(one): one for one in old.readings if one.id not in corrected}
+    before = {_place(one): one for one in _in_force(old)}
     kept = [
         replace(one, supersedes=before[_place(one)].id) if _place(one) in before else one
         for one in visit.readings
     ]
     there = {_place(one) for one in kept}
+    further = visits.visits_with_ids(session, settles)
     gone = [
         replace(
             one,
@@ -62,10 +74,18 @@ def _with_supersedes(session: Session, visit: GateVisit) -> list[Reading]:
             note="taken back",
             supersedes=one.id,
         )
-        for place, one in before.items()
-        if place not in there
+        for one in (
+            *(one for place, one in before.items() if place not in there),
+            *(one for other in further for one in _in_force(other)),
+        )
     ]
     return [*kept, *gone]
+
+
+def _in_force(visit: VisitRecord) -> list[Reading]:
+    """Return the readings of a visit that none of its own corrects."""
+    corrected = {one.supersedes for one in visit.readings if one.supersedes}
+    return [one for one in visit.readings if one.id not in corrected]
 
 
 def _place(one: Reading) -> tuple[str, int | None, int | None]:

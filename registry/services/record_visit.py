@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
@@ -54,6 +54,7 @@ def record_visit(
     today: Callable[[str], date],
     *,
     sent_at: datetime | None = None,
+    settles: Sequence[str] = (),
 ) -> Recorded:
     """Keep a visit and bring up to date what hangs on it; the same record twice changes nothing.
 
@@ -72,6 +73,9 @@ def record_visit(
     sent_at
         What the device's clock showed when it sent the record: its offset corrects all moments of
         the record. None where the server's clock was used.
+    settles
+        Further records of the same visit over which this one stands; its values were held to their
+        form when they were recorded first.
 
     Raises
     ------
@@ -100,7 +104,7 @@ def record_visit(
     _refuse_wrong_correction(session, visit)
     kept = systems.systems_of_site(session, site.id)
     form = form_of(session, site, kept, named_tasks(body), visit.on_date, visit.supersedes)
-    if said := complaints(visit, form):
+    if not settles and (said := complaints(visit, form)):
         raise RangeError("\n".join(said))
     visit = with_values(visit, form)
     visit = replace(
@@ -108,7 +112,7 @@ def record_visit(
         ending=how_it_ended(visit.outcomes, visit.ending),
         findings=_with_duties(session, visit, place, now),
     )
-    keep_visit(session, viewer, site.firm_id, visit, digest, now)
+    keep_visit(session, viewer, site.firm_id, visit, digest, now, settles)
     hold_follow_up(session, viewer, site, visit, now)
     if visit.on_date == on_date and not visit.from_paper and not visit.supersedes:
         note_ending(session, viewer, site, visit, now, place.time_zone)

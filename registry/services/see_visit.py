@@ -40,7 +40,8 @@ class VisitView:
     ``labels`` names components by id. ``reports`` is how the reports of the visit stand, none for
     one that was corrected, or came in a file and has no note on them. ``mend_by`` says by finding
     until when it is to be mended and who sets that, ``mended`` which are.
-    ``corrected_by`` is the visit that stands in its place, ``corrects`` the one that it corrects.
+    ``corrected_by`` is the visit that stands in its place, ``corrects`` the one that it corrects,
+    ``settles`` further records of the same visit over which it stands.
     """
 
     site: Site
@@ -60,6 +61,7 @@ class VisitView:
     mended: dict[str, FindingMended]
     corrected_by: str
     corrects: str
+    settles: tuple[str, ...]
     may_correct: bool
     may_note: bool
 
@@ -109,6 +111,7 @@ def see_visit(
         mended={key: for_role(one, viewer.role) for key, one in mended.items()},
         corrected_by=gate_visits.superseded_by(session, visit_id),
         corrects=visit.supersedes,
+        settles=tuple(gate_visits.settled_by(session, visit_id)),
         may_correct=may(viewer, ACT),
         may_note=may(viewer, NOTE_ACT),
     )

@@ -28,6 +28,7 @@ from registry.records.places import Agreement
 from registry.records.systems import ComponentKind, PermitCondition
 from registry.store.among import among
 from registry.store.cells import cells_of
+from registry.store.replaced import is_replaced
 from registry.store.tables import (
     AgreementRow,
     ComponentRow,
@@ -164,15 +165,13 @@ def sites_with_agreement_change(session: Session, since: date, until: date) -> l
 def history(session: Session, part: Part, systems: SystemColumns) -> History:
     """Read when each task was last done at the systems, and since when never-done ones are due."""
     at = {system_id: row for row, system_id in enumerate(systems.system_id.tolist())}
-    newer = aliased(VisitRow)
-    corrected = exists().where(newer.supersedes == VisitRow.id)
     done = session.execute(
         select(VisitTaskRow.system_id, VisitTaskRow.task, func.max(VisitRow.on_date))
         .join(VisitRow, VisitRow.id == VisitTaskRow.visit_id)
         .where(
             part.holds(session, system=VisitTaskRow.system_id),
             VisitRow.outcome != "not reached",
-            ~corrected,
+            ~is_replaced(VisitRow.id),
         )
         .group_by(VisitTaskRow.system_id, VisitTaskRow.task)
     )

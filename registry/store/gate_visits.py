@@ -2,14 +2,16 @@
 
 from collections.abc import Iterable
 from dataclasses import fields
+from datetime import date
 
 from sqlalchemy import insert, select
-from sqlalchemy.orm import Session, aliased
+from sqlalchemy.orm import Session
 
 from registry.records.gate_visit import Finding, GateVisit
 from registry.store.among import among
 from registry.store.bodies import from_body, to_body
-from registry.store.tables import FindingRow, GateVisitRow, VisitRow
+from registry.store.replaced import is_replaced
+from registry.store.tables import FindingRow, GateVisitRow, SiteRow, VisitRow, VisitSettledRow
 
 FINDING = tuple(one.name for one in fields(Finding))
 """The record's fields, which are the row's columns."""
@@ -58,8 +60,10 @@ def gate_visits(session: Session, visit_ids: Iterable[str]) -> dict[str, GateVis
 
 
 def superseded_by(session: Session, visit_id: str) -> str:
-    """Return the id of the visit that corrects another, empty if none does."""
-    return session.scalar(select(VisitRow.id).where(VisitRow.supersedes == visit_id)) or ""
+    """Return the id of the visit that corrects or settles another, empty if none does."""
+    settled = select(VisitSettledRow.visit_id).where(VisitSettledRow.over_id == visit_id)
+    corrected = select(VisitRow.id).where(VisitRow.supersedes == visit_id)
+    return session.scalar(corrected) or session.scalar(settled) or ""
 
 
 def corrections_of_site(session: Session, site_id: int) -> dict[str, str]:
@@ -67,7 +71,47 @@ def corrections_of_site(session: Session, site_id: int) -> dict[str, str]:
     asked = select(VisitRow.supersedes, VisitRow.id).where(
         VisitRow.site_id == site_id, VisitRow.supersedes.is_not(None)
     )
-    return {old: new for old, new in session.execute(asked) if old}
+    settled = (
+        select(VisitSettledRow.over_id, VisitSettledRow.visit_id)
+        .join(VisitRow, VisitRow.id == VisitSettledRow.visit_id)
+        .where(VisitRow.site_id == site_id)
+    )
+    found = [*session.execute(asked), *session.execute(settled)]
+    return {old: new for old, new in found if old}
+
+
+def settle(session: Session, visit_id: str, over: Iterable[str]) -> None:
+    """Keep that a visit stands over others that were recorded of the same visit."""
+    rows = [{"over_id": one, "visit_id": visit_id} for one in over]
+    if rows:
+        session.execute(insert(VisitSettledRow), rows)
+
+
+def settled_by(session: Session, visit_id: str) -> list[str]:
+    """Return the ids of the visits over which a settlement stands besides the one it supersedes."""
+    row = VisitSettledRow
+    return list(
+        session.scalars(select(row.over_id).where(row.visit_id == visit_id).order_by(row.over_id))
+    )
+
+
+def recorded_twice(
+    session: Session, firm_id: int, since: date, site_id: int | None = None
+) -> list[list[str]]:
+    """Return the ids of visits of one site and date that stand beside each other, oldest first."""
+    asked = (
+        select(VisitRow.site_id, VisitRow.on_date, VisitRow.id)
+        .join(GateVisitRow, GateVisitRow.visit_id == VisitRow.id)
+        .join(SiteRow, SiteRow.id == VisitRow.site_id)
+        .where(SiteRow.firm_id == firm_id, VisitRow.on_date >= since, ~is_replaced(VisitRow.id))
+        .order_by(VisitRow.on_date, VisitRow.site_id, VisitRow.recorded_at, VisitRow.id)
+    )
+    if site_id is not None:
+        asked = asked.where(VisitRow.site_id == site_id)
+    together: dict[tuple[int, date], list[str]] = {}
+    for site, on_date, visit_id in session.execute(asked):
+        together.setdefault((site, on_date), []).append(visit_id)
+    return [ids for ids in together.values() if len(ids) > 1]
 
 
 def findings_of_sites(
@@ -81,8 +125,5 @@ def findings_of_sites(
         .order_by(VisitRow.on_date.desc(), FindingRow.kind, FindingRow.id)
     )
     if not with_superseded:
-        newer = aliased(VisitRow)
-        asked = asked.where(
-            ~select(newer.id).where(newer.supersedes == FindingRow.visit_id).exists()
-        )
+        asked = asked.where(~is_replaced(FindingRow.visit_id))
     return [Finding(**dict(zip(FINDING, row, strict=True))) for row in session.execute(asked)]

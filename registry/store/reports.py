@@ -11,6 +11,7 @@ from registry.records.gate_visit import Ending, Finding
 from registry.records.reports import FindingMended, ReportSent, ReportTo, SentBy
 from registry.store.among import among
 from registry.store.gate_visits import FINDING
+from registry.store.replaced import is_replaced
 from registry.store.scope import Scope
 from registry.store.tables import (
     FindingMendedRow,
@@ -159,7 +160,6 @@ def _in(scope: Scope) -> list[ColumnElement[bool]]:
 
 
 def _made(session: Session, conditions: list[ColumnElement[bool]]) -> list[VisitMade]:
-    newer = aliased(VisitRow)
     rows = session.execute(
         select(
             VisitRow.id,
@@ -174,7 +174,7 @@ def _made(session: Session, conditions: list[ColumnElement[bool]]) -> list[Visit
         )
         .outerjoin(GateVisitRow, GateVisitRow.visit_id == VisitRow.id)
         .join(SiteRow, SiteRow.id == VisitRow.site_id)
-        .where(~select(newer.id).where(newer.supersedes == VisitRow.id).exists(), *conditions)
+        .where(~is_replaced(VisitRow.id), *conditions)
         .order_by(VisitRow.on_date, SiteRow.key, VisitRow.id)
     )
     return [VisitMade(*row[:-1], supersedes=row[-1] or "") for row in rows]
@@ -207,7 +207,6 @@ def open_findings(
 ) -> list[tuple[Finding, VisitMade]]:
     """Return the findings with a follow-up that are not mended, with their visits."""
     row = FindingMendedRow
-    newer = aliased(VisitRow)
     asked = (
         select(FindingRow)
         .join(VisitRow, VisitRow.id == FindingRow.visit_id)
@@ -217,7 +216,7 @@ def open_findings(
             VisitRow.on_date <= until,
             FindingRow.follow_up_on.is_not(None),
             ~select(row.id).where(row.finding_id == FindingRow.id, _stands(row)).exists(),
-            ~select(newer.id).where(newer.supersedes == VisitRow.id).exists(),
+            ~is_replaced(VisitRow.id),
         )
     )
     if site_ids is not None:

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session, aliased
 from registry.errors import ConflictError, RangeError
 from registry.records.visits import Reading, VisitRecord
 from registry.store.among import among
+from registry.store.replaced import is_replaced
 from registry.store.tables import Base, ReadingRow, VisitRow, VisitTaskRow
 
 
@@ -122,8 +123,7 @@ def visits_of_sites(
         .order_by(VisitRow.on_date.desc(), VisitRow.recorded_at.desc(), VisitRow.id)
     )
     if not with_superseded:
-        newer = aliased(VisitRow)
-        asked = asked.where(~select(newer.id).where(newer.supersedes == VisitRow.id).exists())
+        asked = asked.where(~is_replaced(VisitRow.id))
     return _whole(session, session.scalars(asked), with_superseded=with_superseded)
 
 

@@ -36,6 +36,7 @@ TABLE = {
     f"/day/{DAY}/version/1": OFFICE,
     f"/day/{DAY}/what-if": OFFICE,
     f"/gate/1/{DAY}": FIRM,
+    "/sites/1/conflicts": OFFICE,
     f"/gate/1/{DAY}/record": FIRM,
     "/hydraulics/": FIRM,
     "/sites/1": ROLES,

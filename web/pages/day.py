@@ -35,6 +35,8 @@ from registry.services.order_day import (
 from registry.services.run_day import ACT
 from registry.services.see_day import DayView, firm_of, see_day
 from registry.services.see_running import see_running
+from registry.services.settle_visit import ACT as SETTLE
+from registry.services.settle_visit import visits_twice
 from registry.services.viewer_zone import zone_of
 from registry.units import MIN_PER_DAY, S_PER_MIN
 from web import present
@@ -74,6 +76,8 @@ def show_date(on: str) -> str:
         at_min = minute_of(view.on_date, view.zone)
         running = see_running(session, viewer(), view.on_date, at_min) if _may_run() else None
         morning = see_morning(session, viewer(), view.day, view.on_date)
+        may_settle = may(viewer(), SETTLE)
+        twice = visits_twice(session, viewer(), view.on_date) if may_settle else []
         asked = request.args.get("beside")
         beside = see_day(session, viewer(), date_in(asked)) if asked else None
     day = view.day
@@ -102,6 +106,7 @@ def show_date(on: str) -> str:
         may_close=may(viewer(), "close a road"),
         closed=closed,
         running=running,
+        twice=twice,
         at=clock(at_min % MIN_PER_DAY * S_PER_MIN),
         move_words=lambda one: move_words(one, ZoneInfo(view.zone)),
         held={one.site_id: one for one in view.holds},
