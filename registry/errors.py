@@ -54,6 +54,17 @@ class NotFoundError(RegistryError, LookupError):
     """What was asked for is not in the registry, or not for this role."""
 
 
+class LimitError(RegistryError):
+    """A sign-in sent more requests of one kind than the server takes in a time.
+
+    ``wait_s`` is how long to wait until the next one is taken. [s]
+    """
+
+    def __init__(self, text: str, wait_s: int = 60) -> None:
+        self.wait_s = wait_s
+        super().__init__(text)
+
+
 class AccessError(RegistryError, PermissionError):
     """The role may not see or do this."""
 

@@ -6,7 +6,7 @@ from flask import Flask, Response, redirect, url_for
 
 from registry.privacy import may
 from registry.wiring import Parts
-from web import access, errors, headers, library, new_day, phone_door, static_files
+from web import access, errors, headers, library, limits, new_day, phone_door, static_files
 from web.behind_proxy import behind
 from web.context import PARTS, nonce
 from web.start_job import SEARCH_S
@@ -67,6 +67,7 @@ def create_app(
     static_files.install(app)
     errors.install(app)
     access.install(app)
+    limits.install(app)
     phone_door.install(app)
     new_day.install(app)
     _register_pages(app)

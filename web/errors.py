@@ -3,7 +3,7 @@
 import logging
 import secrets
 
-from flask import Flask, render_template
+from flask import Flask, Response, jsonify, render_template, request
 from werkzeug.exceptions import HTTPException
 
 from registry import errors
@@ -15,6 +15,7 @@ STATUS: dict[type[errors.RegistryError], int] = {
     errors.DatumError: 422,
     errors.NotFoundError: 404,
     errors.AccessError: 403,
+    errors.LimitError: 429,
     errors.ConflictError: 409,
     errors.RoadError: 503,
     errors.PlanError: 422,
@@ -68,8 +69,11 @@ def _page(status: int, text: str) -> Answer:
     return render_template("error.html", title=title, text=text, status=status), status
 
 
-def _ours(error: errors.RegistryError) -> Answer:
-    return _page(status_of(type(error)), str(error))
+def _ours(error: errors.RegistryError) -> Answer | tuple[Response, int]:
+    status = status_of(type(error))
+    if request.is_json:
+        return jsonify(complaints=str(error).splitlines()), status
+    return _page(status, str(error))
 
 
 def _http(error: HTTPException) -> Answer | HTTPException:

@@ -25,6 +25,7 @@ from registry.store.tables.gate_visits import FindingRow, GateVisitRow, VisitSet
 from registry.store.tables.people import (
     ChangeRow,
     ImportRow,
+    RequestCountRow,
     SettingRow,
     SignInTryRow,
     UserJurisdictionRow,
@@ -89,6 +90,7 @@ __all__ = [
     "ReadingRow",
     "ReportRuleRow",
     "ReportSentRow",
+    "RequestCountRow",
     "RoadClosureRow",
     "RoadSpeedRow",
     "RouteRow",

@@ -43,6 +43,17 @@ class SignInTryRow(Base):
     at: Mapped[datetime]
 
 
+class RequestCountRow(Base):
+    """Requests of one kind that a sign-in sent, ``times`` at once, so that a limit holds."""
+
+    __tablename__ = "request_count"
+    __table_args__ = (Index("ix_request_count_subject_at", "subject", "at"),)
+    id: Mapped[int] = mapped_column(Id, primary_key=True)
+    subject: Mapped[str]
+    at: Mapped[datetime]
+    times: Mapped[int]
+
+
 class ChangeRow(Base):
     """One changed field; append-only."""
 
