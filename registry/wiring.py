@@ -53,25 +53,28 @@ class Parts:
     @staticmethod
     def solver() -> "RouteSolver":
         """Return the engine that orders a day."""
+        from registry.solvers.by_hour import HoursSolver
         from registry.solvers.combined import CombinedSolver
         from registry.solvers.linked import LinkedSolver
 
-        return LinkedSolver(CombinedSolver())
+        return HoursSolver(LinkedSolver(CombinedSolver()))
 
     @staticmethod
     def bounds() -> "BoundFinder":
         """Return what proves how far a plan is from the best possible."""
         from registry.solvers.bound.lower import LowerBound
+        from registry.solvers.bound_by_hour import HoursBound
         from registry.solvers.budget import wall_clock
 
-        return LowerBound(wall_clock)
+        return HoursBound(LowerBound(wall_clock))
 
     @staticmethod
     def repairer() -> "RouteRepairer":
         """Return what mends a plan after something changed."""
+        from registry.solvers.by_hour import HoursRepairer
         from registry.solvers.repair import Repairer
 
-        return Repairer()
+        return HoursRepairer(Repairer())
 
 
 def assemble(

@@ -22,6 +22,7 @@ class BreachKind(StrEnum):
     LINK = "link"
     APPOINTED = "appointed"
     UNREACHABLE = "unreachable"
+    CLOSED = "closed"
     WINDOW = "window"
     LUNCH = "lunch"
     SHIFT = "shift"

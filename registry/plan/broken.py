@@ -132,6 +132,8 @@ def hours_missed(
         return f"back at {clock_of_s(back_s)}: the shift ends at {clock_of_s(end_s)}, {by} over"
     if late.kind is BreachKind.UNREACHABLE:
         return "no road leads here"
+    if late.kind is BreachKind.CLOSED:
+        return f"the road here has closed by then: {by} late"
     if late.kind is BreachKind.LUNCH and who.lunch is not None:
         return f"lunch cannot start by {clock_of_s(who.lunch.to_s)}"
     raise AssertionError(f"{late.kind} is no matter of hours")

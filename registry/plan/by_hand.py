@@ -4,7 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from registry.plan.broken import Broken
-from registry.plan.day import LineOf, route_of
+from registry.plan.day import route_of
+from registry.plan.day_roads import LineOf
 from registry.plan.moves import RouteSeen
 from registry.plan.problem import DayProblem
 from registry.plan.stops import DayRecords

@@ -4,13 +4,13 @@ Nothing here is shared with the solvers nor with ``registry.plan.clock``. Whoeve
 not have to think of the other.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from registry.errors import PlanError
 from registry.plan.breach import Breach, BreachKind
 from registry.plan.check_links import link_breaches
-from registry.plan.check_route import Run, best_run, driven
+from registry.plan.check_route import Run, Windows, best_run, driven
 from registry.plan.problem import (
     WATER_SLACK_GAL,
     Appointed,
@@ -106,7 +106,7 @@ def breaches(
             found += _leave_to_visit(problem, number, who, call.which)
         if calls:
             found += _tanks_and_load(problem, who, calls)
-            found += _driving(problem, number, calls)
+            found += _driving(problem, number, calls, windows)
             runs[number] = run = best_run(problem, number, calls, windows)
             found += [run.breach] if run.breach else []
     found += link_breaches(problem, routes, runs)
@@ -128,7 +128,7 @@ def totals_of(
     for number, (who, calls) in enumerate(zip(problem.technicians, routes, strict=True)):
         if not calls:
             continue
-        seconds, metres = driven(problem, number, calls)
+        seconds, metres = driven(problem, number, calls, windows)
         drive_s += seconds
         drive_m += metres
         visits = [problem.visits[call.which] for call in calls if not call.is_fill]
@@ -157,10 +157,12 @@ def totals_of(
     )
 
 
-def _driving(problem: DayProblem, number: int, calls: RouteCalls) -> list[Breach]:
+def _driving(
+    problem: DayProblem, number: int, calls: RouteCalls, windows: Mapping[int, Windows]
+) -> list[Breach]:
     """Return what a route breaks of the limit on driving."""
     who = problem.technicians[number]
-    drive_s, _ = driven(problem, number, calls)
+    drive_s, _ = driven(problem, number, calls, windows)
     if who.most_drive_s is None or drive_s <= who.most_drive_s:
         return []
     text = f"{who.name} drives {drive_s // 60} min; at most {who.most_drive_s // 60} are allowed."

@@ -1,12 +1,15 @@
 """The independent clock of one route: lunch is tried on every leg in turn, with one clock.
 
-Nothing here is shared with the solvers nor with ``registry.plan.clock``.
+Nothing here is shared with the solvers nor with ``registry.plan.clock``. Where roads are closed for
+hours, ``registry.plan.check_legs`` says how a leg can be driven.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from registry.plan.breach import Breach, BreachKind
+from registry.plan.check_legs import Driven, driven_legs
 from registry.plan.problem import (
     ANYWHERE,
     UNREACHABLE_S,
@@ -26,17 +29,32 @@ class Run:
 
     ``far``: the number of stops made, one more if only the end of the shift is missed.
     ``served``: start and end of each service. ``back_s``: when the end place was reached.
+    ``drive_s`` and ``drive_m`` are what was driven.
     """
 
     breach: Breach | None
     far: int
     served: tuple[tuple[int, int], ...] = ()
     back_s: int = 0
+    drive_s: int = 0
+    drive_m: int = 0
 
 
-def driven(problem: DayProblem, number: int, calls: RouteCalls) -> tuple[int, int]:
-    """Return seconds and metres driven on a route."""
+def driven(
+    problem: DayProblem,
+    number: int,
+    calls: RouteCalls,
+    windows: Mapping[int, Windows] | None = None,
+) -> tuple[int, int]:
+    """Return seconds and metres driven on a route.
+
+    Where that depends on the hour and the route does not hold: by the roads open at any hour.
+    """
     who = problem.technicians[number]
+    if problem.hours is not None and calls:
+        run = best_run(problem, number, calls, windows or {})
+        if run.breach is None:
+            return run.drive_s, run.drive_m
     travel_s, travel_m = problem.travel_of(number)
     drive_s = drive_m = 0
     here = who.start_place
@@ -61,7 +79,7 @@ def best_run(
     tried = [_run(problem, number, calls, windows, leg) for leg in lunch_legs]
     hold = [run for run in tried if run.breach is None]
     if hold:
-        return min(hold, key=lambda run: run.back_s)
+        return min(hold, key=lambda run: (run.back_s, run.drive_s))
     furthest = max(tried, key=lambda run: run.far)
     over = [run for run in tried[1:] if run.breach and run.breach.kind is BreachKind.SHIFT]
     if furthest.breach and furthest.breach.kind is BreachKind.SHIFT and over:
@@ -77,14 +95,18 @@ def _run(
     lunch_leg: int | None,
 ) -> Run:
     """Drive a route with lunch on one leg."""
-    who, travel_s = problem.technicians[number], problem.travel_of(number).travel_s
+    who = problem.technicians[number]
     now_s, here = who.shift_from_s, who.start_place
     served: list[tuple[int, int]] = []
+    drive_s = drive_m = 0
     for done, call in enumerate(calls):
         place, name = _place(problem, call, here), _name(problem, call)
-        wrong, now_s = _drive(who, int(travel_s[here, place]), now_s, name, done == lunch_leg)
         own = windows.get(call.which) if not call.is_fill else None
-        starts_s = _start(own or _windows(problem, call), now_s)
+        hours = own or _windows(problem, call)
+        leg = _Leg(problem, number, (here, place), name, hours)
+        wrong, drive = _drive(leg, now_s, done == lunch_leg)
+        now_s, drive_s, drive_m = drive.ready_s, drive_s + drive.drive_s, drive_m + drive.drive_m
+        starts_s = _start(hours, now_s)
         if wrong is None and starts_s is None:
             last_s = max(closes for _, closes in own or _windows(problem, call))
             late_min = (now_s - last_s + 59) // 60
@@ -94,25 +116,63 @@ def _run(
         here = place
         now_s = starts_s + (problem.fills if call.is_fill else problem.visits)[call.which].service_s
         served.append((starts_s, now_s))
-    back_s = int(travel_s[here, who.end_place])
-    wrong, now_s = _drive(who, back_s, now_s, "the end place", lunch_leg == len(calls))
+    leg = _Leg(problem, number, (here, who.end_place), "the end place", ())
+    wrong, drive = _drive(leg, now_s, lunch_leg == len(calls))
+    now_s, drive_s, drive_m = drive.ready_s, drive_s + drive.drive_s, drive_m + drive.drive_m
     far = len(calls) if wrong is not None else len(calls) + 1
     wrong = wrong or _end(who, now_s, lunch_leg is not None)
-    return Run(breach=wrong, far=far, served=tuple(served), back_s=now_s)
+    return Run(
+        breach=wrong,
+        far=far,
+        served=tuple(served),
+        back_s=now_s,
+        drive_s=drive_s,
+        drive_m=drive_m,
+    )
 
 
-def _drive(
-    who: OnDuty, drive_s: int, now_s: int, name: str, eats: bool
-) -> tuple[Breach | None, int]:
-    """Drive a leg, with lunch somewhere on it if the technician eats; return when it is over."""
-    if drive_s >= UNREACHABLE_S:
-        return Breach(BreachKind.UNREACHABLE, f"{who.name}: no road leads to {name}."), now_s
-    if not eats or who.lunch is None:
-        return None, now_s + drive_s
-    if now_s > who.lunch.to_s:
-        text = f"{who.name}: lunch cannot start by {_clock(who.lunch.to_s)}."
-        return Breach(BreachKind.LUNCH, text), now_s
-    return None, max(now_s + drive_s, who.lunch.from_s) + who.lunch.duration_s
+class _Leg(NamedTuple):
+    """A leg of a technician's route between two places, and when work may start at its end."""
+
+    problem: DayProblem
+    number: int
+    ends: tuple[int, int]
+    name: str
+    windows: Windows
+
+
+def _drive(leg: _Leg, now_s: int, eats: bool) -> tuple[Breach | None, Driven]:
+    """Drive a leg, with lunch somewhere on it if the technician eats.
+
+    Of all ways the one is driven with which work starts first, then the shortest one.
+    """
+    who = leg.problem.technicians[leg.number]
+    lunch = who.lunch if eats else None
+    if lunch is not None and now_s > lunch.to_s:
+        text = f"{who.name}: lunch cannot start by {_clock(lunch.to_s)}."
+        return Breach(BreachKind.LUNCH, text), Driven(now_s, 0, 0)
+    ways = list(driven_legs(leg.problem, leg.number, leg.ends, now_s, lunch))
+    if not ways and _ever_reached(leg):
+        text = f"{who.name}: the road to {leg.name} is closed from {_clock(now_s)} on."
+        return Breach(BreachKind.CLOSED, text), Driven(now_s, 0, 0)
+    if not ways:
+        return Breach(BreachKind.UNREACHABLE, f"{who.name}: no road leads to {leg.name}."), Driven(
+            now_s, 0, 0
+        )
+
+    def rank(drive: Driven) -> tuple[bool, int, int, int]:
+        starts_s = _start(leg.windows, drive.ready_s)
+        late = starts_s is None
+        return late, drive.ready_s if starts_s is None else starts_s, drive.drive_s, drive.ready_s
+
+    return None, min(ways, key=rank)
+
+
+def _ever_reached(leg: _Leg) -> bool:
+    """Tell whether a road leads along a leg at some hour."""
+    table = leg.problem.technicians[leg.number].table
+    periods = leg.problem.hours.periods if leg.problem.hours is not None else ()
+    return any(one.tables[table].travel_s[leg.ends] < UNREACHABLE_S for one in periods)
 
 
 def _start(windows: Windows, now_s: int) -> int | None:

@@ -6,7 +6,8 @@ cost nothing.
 """
 
 from registry.plan.clock import route_times
-from registry.plan.problem import PERCENT, DayProblem, RouteCalls, drive_of
+from registry.plan.driving import drive_of
+from registry.plan.problem import PERCENT, DayProblem, RouteCalls
 
 
 def route_cost(

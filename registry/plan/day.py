@@ -1,29 +1,29 @@
 """One date's routes as records: moments with their offset, stops, totals, what waits and why."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import date, datetime
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from registry.plan.clock import RouteTimes, route_times
 from registry.plan.cost import cost_of
+from registry.plan.day_roads import LineOf, told_by_hour, with_line
+from registry.plan.driving import drive_of
 from registry.plan.problem import (
     UNREACHABLE_S,
     DayProblem,
     RouteCalls,
     Solution,
-    drive_of,
     places_of,
     with_appointed,
 )
+from registry.plan.road_hours import least_s
 from registry.plan.stops import DayRecords, lunch_stop, stop_of, waiting_of
 from registry.plan.why import why_waiting
 from registry.records.crew import Technician
 from registry.records.day import Day, RoadsUsed, Route
 from registry.records.places import LonLat
 from registry.records.visits import DueVisit
-
-type LineOf = Callable[[str, Sequence[LonLat]], tuple[LonLat, ...]]
 
 
 def day_records(
@@ -68,7 +68,7 @@ def planned_day(
     firm_id, seed, made_at
         Noted on the day.
     line_of
-        Draws a technician's route (given the id) along the roads.
+        Draws a technician's route along the roads.
 
     Raises
     ------
@@ -123,31 +123,32 @@ def route_of(
     ]
     if times.lunch is not None:
         stops.insert(times.lunch.before, lunch_stop(times.lunch, yard_s, records))
-    through = [records.places[place] for place in places]
-    return Route(
+    route = Route(
         technician_id=technician.id,
         technician=technician.name,
         initials=technician.initials,
         leaves=records.at(times.leaves_s),
         returns=records.at(times.returns_s),
         shift=records.span((who.shift_from_s, who.shift_to_s)),
-        start=through[0],
-        end=through[-1],
+        start=records.places[places[0]],
+        end=records.places[places[-1]],
         drive_s=float(drive_s),
         drive_m=float(drive_m),
         wait_s=float(times.wait_s),
         stops=tuple(stops),
-        line=line_of(who.id, through) if line_of else (),
         start_yard_s=yard_s[0] if has_yard else None,
         end_yard_s=yard_s[-1] if has_yard else None,
     )
+    if problem.hours is not None:
+        route = told_by_hour(route, problem, number, calls, times, records)
+    return with_line(route, records.on_date, line_of)
 
 
 def _from_yard(problem: DayProblem, base: int, here: int) -> float:
     """Return the seconds from the yard to a place; 0 where no road is known."""
-    return float(problem.travel_s[base, here]) if _leads(problem, base, here) else 0.0
+    return float(least_s(problem, 0, base, here)) if _leads(problem, base, here) else 0.0
 
 
 def _leads(problem: DayProblem, base: int, here: int) -> bool:
     """Tell whether a road leads from the yard to a place."""
-    return int(problem.travel_s[base, here]) < UNREACHABLE_S
+    return least_s(problem, 0, base, here) < UNREACHABLE_S

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 from registry.plan.cost import route_cost
 from registry.plan.drive_on import drive_on
+from registry.plan.driving import drive_of
 from registry.plan.from_day import AtHand
-from registry.plan.problem import DayProblem, RouteCalls, Solution, drive_of, with_appointed
+from registry.plan.problem import DayProblem, RouteCalls, Solution, with_appointed
 from registry.plan.say import clock, listed, more_or_less
 
 

@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 from registry.plan.breach import BreachKind
 from registry.plan.clock import Leg, RouteTimes, best_lunch_leg, lay_out, legs_of
-from registry.plan.problem import UNREACHABLE_S, DayProblem, Lunch, OnDuty, RouteCalls
+from registry.plan.problem import DayProblem, Lunch, OnDuty, RouteCalls
+from registry.plan.road_hours import last_departure_s
 
 
 class Late(NamedTuple):
@@ -32,8 +33,11 @@ class DrivenOn:
 
 def drive_on(problem: DayProblem, technician: int, calls: RouteCalls) -> DrivenOn:
     """Return the times of a route whether it holds or not; a road that is not there takes none."""
-    who = problem.technicians[technician]
-    legs = legs_of(problem, technician, calls)
+    return driven_on(problem.technicians[technician], legs_of(problem, technician, calls))
+
+
+def driven_on(who: OnDuty, legs: Sequence[Leg]) -> DrivenOn:
+    """Return the times of a technician's legs, the one back last; see ``drive_on``."""
     latest_s = who.shift_to_s + who.overtime_s
     fits, lunch_leg = best_lunch_leg(legs, who.lunch, who.shift_from_s, latest_s)
     if fits:
@@ -41,13 +45,9 @@ def drive_on(problem: DayProblem, technician: int, calls: RouteCalls) -> DrivenO
         return DrivenOn(times=times, late=())
     choices: list[int | None] = [None, *(range(len(legs)) if who.lunch is not None else ())]
     tried = [(_late(legs, who, leg), leg) for leg in choices]
-    late, lunch_leg = min(tried, key=lambda one: (-_far(one[0], len(calls)), _sum_s(one[0])))
-    times = lay_out(
-        _without_limits(legs, late),
-        _at_any_hour(who.lunch, late),
-        who.shift_from_s,
-        lunch_leg,
-    )
+    late, lunch_leg = min(tried, key=lambda one: (-_far(one[0], len(legs) - 1), _sum_s(one[0])))
+    lifted = _without_limits(legs, late)
+    times = lay_out(lifted, _at_any_hour(who.lunch, late), who.shift_from_s, lunch_leg)
     return DrivenOn(times=_with_windows(times, legs), late=late)
 
 
@@ -61,18 +61,20 @@ def first_late(legs: Sequence[Leg], who: OnDuty) -> tuple[Late | None, int]:
     hungry: int | None = who.shift_from_s
     fed: int | None = None
     for at, leg in enumerate(legs):
-        if leg.drive_s >= UNREACHABLE_S:
+        if leg.is_cut_off:
             return Late(at, BreachKind.UNREACHABLE, 0), 0
-        reached = [] if fed is None else [fed + leg.drive_s]
-        if lunch is not None and hungry is not None and hungry <= lunch.to_s:
-            reached.append(max(hungry + leg.drive_s, lunch.from_s) + lunch.duration_s)
-        soonest_s = min(reached, default=None)
-        went_s = None if hungry is None else hungry + leg.drive_s
-        fed = None if soonest_s is None else _over(leg, soonest_s)
-        hungry = None if went_s is None else _over(leg, went_s)
+        free_s = min(one for one in (hungry, fed) if one is not None)
+        reached = [None if fed is None else leg.reached_s(fed)]
+        if lunch is not None and hungry is not None:
+            reached.append(leg.reached_fed_s(hungry, lunch))
+        soonest_s = min((one for one in reached if one is not None), default=None)
+        went_s = None if hungry is None else leg.reached_s(hungry)
+        fed, hungry = leg.over_s(soonest_s), leg.over_s(went_s)
         if fed is None and hungry is None:
-            arrived_s = min(one for one in (soonest_s, went_s) if one is not None)
-            return Late(at, BreachKind.WINDOW, arrived_s - leg.windows[-1][1]), 0
+            arrived = [one for one in (soonest_s, went_s) if one is not None]
+            if not arrived:
+                return Late(at, BreachKind.CLOSED, _closed_by_s(leg, free_s)), 0
+            return Late(at, BreachKind.WINDOW, min(arrived) - leg.windows[-1][1]), 0
     ends = [] if fed is None else [fed]
     if hungry is not None and (lunch is None or hungry <= lunch.to_s):
         ends.append(hungry)
@@ -84,13 +86,9 @@ def first_late(legs: Sequence[Leg], who: OnDuty) -> tuple[Late | None, int]:
     return None, min(ends)
 
 
-def _over(leg: Leg, arrival_s: int) -> int | None:
-    """Return when the work at the end of a leg is over, None if every window has closed."""
-    if not leg.windows:
-        return arrival_s + leg.service_s
-    if arrival_s > leg.windows[-1][1]:
-        return None
-    return _opened_s(leg, arrival_s) + leg.service_s
+def _closed_by_s(leg: Leg, now_s: int) -> int:
+    """Return by how much a leg is begun after the last road along it was to be taken. [s]."""
+    return max(1, now_s - last_departure_s(leg.ways))
 
 
 def _opened_s(leg: Leg, arrival_s: int) -> int:
@@ -104,15 +102,19 @@ def _late(legs: Sequence[Leg], who: OnDuty, lunch_leg: int | None) -> tuple[Late
     found: list[Late] = []
     now_s, lunch = who.shift_from_s, who.lunch
     for at, leg in enumerate(legs):
-        drive_s = leg.drive_s
-        if drive_s >= UNREACHABLE_S:
+        eats = lunch if at == lunch_leg else None
+        if leg.is_cut_off:
             found.append(Late(at, BreachKind.UNREACHABLE, 0))
-            drive_s = 0
-        arrives_s = now_s + drive_s
-        if lunch is not None and at == lunch_leg:
-            if now_s > lunch.to_s:
-                found.append(Late(at, BreachKind.LUNCH, now_s - lunch.to_s))
-            arrives_s = max(arrives_s, lunch.from_s) + lunch.duration_s
+            leg = leg._replace(drive_s=0)  # noqa: PLW2901 - the road that is not there takes no time
+        if eats is not None and now_s > eats.to_s:
+            found.append(Late(at, BreachKind.LUNCH, now_s - eats.to_s))
+            eats = replace(eats, to_s=now_s)
+        arrives = leg.reached_s(now_s) if eats is None else leg.reached_fed_s(now_s, eats)
+        if arrives is None:
+            found.append(Late(at, BreachKind.CLOSED, _closed_by_s(leg, now_s)))
+            leg = _as_if_open(leg)  # noqa: PLW2901
+            arrives = leg.reached_s(now_s) if eats is None else leg.reached_fed_s(now_s, eats)
+        arrives_s = now_s if arrives is None else arrives
         if leg.windows and arrives_s > leg.windows[-1][1]:
             found.append(Late(at, BreachKind.WINDOW, arrives_s - leg.windows[-1][1]))
         now_s = _opened_s(leg, arrives_s) + leg.service_s
@@ -127,7 +129,7 @@ def _late(legs: Sequence[Leg], who: OnDuty, lunch_leg: int | None) -> tuple[Late
 def _far(late: Sequence[Late], calls: int) -> int:
     """Return how many calls are made before anything gives way, one more for the way back."""
     first = late[0]
-    back = first.at == calls and first.kind is not BreachKind.UNREACHABLE
+    back = first.at == calls and first.kind not in (BreachKind.UNREACHABLE, BreachKind.CLOSED)
     return calls + 1 if back else first.at
 
 
@@ -139,12 +141,19 @@ def _without_limits(legs: Sequence[Leg], late: Sequence[Late]) -> list[Leg]:
     """Return legs without the windows that are missed and the roads that are not there."""
     missed = {one.at for one in late if one.kind is BreachKind.WINDOW}
     no_road = {one.at for one in late if one.kind is BreachKind.UNREACHABLE}
-    return [
-        leg._replace(
-            windows=() if at in missed else leg.windows, drive_s=0 if at in no_road else leg.drive_s
-        )
-        for at, leg in enumerate(legs)
-    ]
+    closed = {one.at for one in late if one.kind is BreachKind.CLOSED}
+    lifted = []
+    for at, leg in enumerate(legs):
+        free = leg._replace(windows=()) if at in missed else leg
+        free = free._replace(drive_s=0, drive_m=0) if at in no_road else free
+        lifted.append(_as_if_open(free) if at in closed else free)
+    return lifted
+
+
+def _as_if_open(leg: Leg) -> Leg:
+    """Return a leg whose shortest way is open at any hour."""
+    way = min(leg.ways, key=lambda one: one.drive_s)
+    return leg._replace(drive_s=way.drive_s, drive_m=way.drive_m, ways=())
 
 
 def _at_any_hour(lunch: Lunch | None, late: Sequence[Late]) -> Lunch | None:

@@ -5,7 +5,9 @@ never worse, so one moment is kept for each set, last visit and clock. Tanks and
 are left out: what does not fit here fits with them even less.
 """
 
-from registry.plan.problem import ANYWHERE, UNREACHABLE_S, DayProblem, Lunch, Window
+from registry.plan.clock import Leg
+from registry.plan.problem import ANYWHERE, DayProblem, Window
+from registry.plan.road_hours import ways_of
 
 MOST_VISITS = 10
 """More visits than that are not looked at."""
@@ -47,16 +49,14 @@ def _on(
     problem: DayProblem, k: int, here: int | None, visit: int, now_s: int, fed: bool
 ) -> list[tuple[bool, int]]:
     """Return when a visit after another can be over, with lunch as it was and with lunch before."""
-    what = problem.visits[visit]
-    drive_s = _drive_s(problem, k, here, visit)
-    if drive_s >= UNREACHABLE_S:
+    leg = _leg(problem, k, here, visit)
+    if leg.is_cut_off:
         return []
-    arrivals = [(fed, now_s + drive_s)]
+    ends = [(fed, leg.over_s(leg.reached_s(now_s)))]
     lunch = problem.technicians[k].lunch
-    if lunch is not None and not fed and now_s <= lunch.to_s:
-        arrivals.append((True, _after_lunch(lunch, now_s + drive_s)))
-    starts = [(is_fed, _start(what.windows, arrives_s)) for is_fed, arrives_s in arrivals]
-    return [(is_fed, start + what.service_s) for is_fed, start in starts if start is not None]
+    if lunch is not None and not fed:
+        ends.append((True, leg.over_s(leg.reached_fed_s(now_s, lunch))))
+    return [(is_fed, over_s) for is_fed, over_s in ends if over_s is not None]
 
 
 def _gets_home(problem: DayProblem, k: int, here: int | None, now_s: int, fed: bool) -> bool:
@@ -65,29 +65,30 @@ def _gets_home(problem: DayProblem, k: int, here: int | None, now_s: int, fed: b
     if here is None:
         return True
     latest_s = who.shift_to_s + who.overtime_s
-    home_s = now_s + _drive_s(problem, k, here, None)
-    if fed or who.lunch is None or home_s <= who.lunch.to_s:
-        return home_s <= latest_s
-    return now_s <= who.lunch.to_s and _after_lunch(who.lunch, home_s) <= latest_s
+    leg = _leg(problem, k, here, None)
+    if leg.is_cut_off:
+        return False
+    home_s = leg.reached_s(now_s)
+    if fed or who.lunch is None or (home_s is not None and home_s <= who.lunch.to_s):
+        return home_s is not None and home_s <= latest_s
+    fed_home_s = leg.reached_fed_s(now_s, who.lunch)
+    return fed_home_s is not None and fed_home_s <= latest_s
 
 
-def _drive_s(problem: DayProblem, k: int, here: int | None, there: int | None) -> int:
-    """Return the drive between two visits; None = where the route starts or ends.
+def _leg(problem: DayProblem, k: int, here: int | None, there: int | None) -> Leg:
+    """Return the leg between two visits; None = where the route starts or ends.
 
     A visit that can be made anywhere is taken to lie on the way.
     """
     who = problem.technicians[k]
-    start = who.start_place if here is None else problem.visits[here].place
-    end = who.end_place if there is None else problem.visits[there].place
+    windows: tuple[Window, ...] = ()
+    start, end, service_s = who.start_place, who.end_place, 0
+    if here is not None:
+        start = problem.visits[here].place
+    if there is not None:
+        what = problem.visits[there]
+        end, windows, service_s = what.place, what.windows, what.service_s
     if ANYWHERE in (start, end):
-        return 0
-    return int(problem.travel_of(k).travel_s[start, end])
-
-
-def _after_lunch(lunch: Lunch, arrives_s: int) -> int:
-    return max(arrives_s, lunch.from_s) + lunch.duration_s
-
-
-def _start(windows: tuple[Window, ...], arrives_s: int) -> int | None:
-    """Return when work can start, None if every window has closed."""
-    return next((max(arrives_s, opens) for opens, closes in windows if arrives_s <= closes), None)
+        return Leg(0, windows, service_s)
+    drive_s = int(problem.travel_of(k).travel_s[start, end])
+    return Leg(drive_s, windows, service_s, ways=ways_of(problem, who.table, start, end))

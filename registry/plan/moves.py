@@ -20,7 +20,8 @@ from registry.plan.broken import (
 from registry.plan.clock import RouteTimes
 from registry.plan.cost import route_cost, waiting_worth_s
 from registry.plan.drive_on import drive_on
-from registry.plan.problem import UNREACHABLE_S, Call, DayProblem, RouteCalls, drive_of
+from registry.plan.driving import drive_of
+from registry.plan.problem import UNREACHABLE_S, Call, DayProblem, RouteCalls
 
 type Routes = tuple[RouteCalls, ...]
 type At = tuple[int, int]

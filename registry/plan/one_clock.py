@@ -15,9 +15,11 @@ from registry.plan.problem import (
     DayProblem,
     DayVisit,
     OnDuty,
+    RoadHours,
     Travel,
     Window,
 )
+from registry.plan.road_hours import road_hours
 from registry.records.places import LonLat
 from registry.records.visits import DueVisit
 
@@ -163,12 +165,41 @@ def joined_tables(
         table_of.append([])
         for own in (Travel(one.problem.travel_s, one.problem.travel_m), *one.problem.more_tables):
             whole = _written(anyhow, places, own)
-            same = (i for i, table in enumerate(tables) if _equal(table, whole))
+            # Two tables of one day may be alike now and differ at some hour.
+            same = (
+                i
+                for i, table in enumerate(tables)
+                if i not in table_of[-1] and _equal(table, whole)
+            )
             number = next(same, len(tables))
             if number == len(tables):
                 tables.append(whole)
             table_of[-1].append(number)
     return tuple(tables), table_of
+
+
+def joined_hours(
+    clock: Clock, days: Sequence[OneDay], tables: Sequence[Travel], table_of: Sequence[list[int]]
+) -> RoadHours | None:
+    """Return how the roads depend on the hour, by the clock and the places of all days."""
+    periods = []
+    for day, (one, places) in enumerate(zip(days, clock.places, strict=True)):
+        for period in one.problem.hours.periods if one.problem.hours is not None else ():
+            own = dict(zip(table_of[day], period.tables, strict=True))
+            more = (
+                _written(table, places, own[i]) if i in own else table
+                for i, table in enumerate(tables)
+            )
+            midnight_s = clock.midnights_s[day]
+            periods.append(
+                replace(
+                    period,
+                    from_s=period.from_s + midnight_s,
+                    to_s=period.to_s + midnight_s,
+                    tables=tuple(more),
+                )
+            )
+    return road_hours(tables, periods)
 
 
 def _written(table: Travel, places: tuple[int, ...], own: Travel) -> Travel:

@@ -6,7 +6,6 @@ Moments are seconds after local midnight of the day. Places are indices into the
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
-from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -30,6 +29,7 @@ WATER_SLACK_GAL = 0.01
 
 type Window = tuple[int, int]
 type Matrix64 = npt.NDArray[np.int64]
+type Flags64 = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,6 +158,32 @@ class Travel(NamedTuple):
     travel_m: Matrix64
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Period:
+    """Hours in which fewer roads are closed than the day's own tables drive around.
+
+    ``tables`` stand for the day's own, in their order; no drive in them takes longer. One of their
+    drives must begin and end between ``from_s`` and ``to_s``. ``opens`` and ``closes`` name the
+    roads that open at the one moment and close at the other.
+    """
+
+    from_s: int
+    to_s: int
+    tables: tuple[Travel, ...]
+    opens: tuple[str, ...] = ()
+    closes: tuple[str, ...] = ()
+
+
+class RoadHours(NamedTuple):
+    """How the roads of a day depend on the hour.
+
+    ``varies`` holds for each of the day's tables, (n, n) each, which drives any period shortens.
+    """
+
+    periods: tuple[Period, ...]
+    varies: tuple[Flags64, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LeftOut:
     """A due visit that no solver is asked about, and why; ``why_word`` is stable for scripts."""
@@ -174,6 +200,9 @@ class DayProblem:
     ``travel_s`` and ``travel_m`` have shape (n, n), from row to column, not symmetric;
     ``UNREACHABLE_S`` where no road leads. They are table 0; ``more_tables`` follow, for trucks
     that may not take every road. What a plan costs is told in ``registry.plan.cost``.
+
+    The tables hold at any hour: roads that are closed for some hours are driven around in them.
+    ``hours`` says when a drive is shorter; None = never.
     """
 
     name: str
@@ -184,6 +213,7 @@ class DayProblem:
     fills: tuple[DayFill, ...] = ()
     links: tuple[Link, ...] = ()
     more_tables: tuple[Travel, ...] = ()
+    hours: RoadHours | None = None
     left_out: tuple[LeftOut, ...] = ()
     notes: tuple[str, ...] = ()
 
@@ -252,18 +282,6 @@ def places_of(problem: DayProblem, technician: int, calls: RouteCalls) -> list[i
         place = place_of(problem, call)
         places.append(places[-1] if place == ANYWHERE else place)
     return [*places, who.end_place]
-
-
-def drive_of(problem: DayProblem, technician: int, calls: RouteCalls) -> tuple[int, int]:
-    """Return seconds and metres driven on a route; an empty route is not driven."""
-    if not calls:
-        return 0, 0
-    travel_s, travel_m = problem.travel_of(technician)
-    legs = list(pairwise(places_of(problem, technician, calls)))
-    return (
-        sum(int(travel_s[a, b]) for a, b in legs),
-        sum(int(travel_m[a, b]) for a, b in legs),
-    )
 
 
 def with_appointed(problem: DayProblem, appointed: Iterable[Appointed]) -> DayProblem:

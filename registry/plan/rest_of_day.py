@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from registry.plan.day import LineOf
-from registry.plan.problem import UNREACHABLE_S, OnDuty
+from registry.plan.clock import legs_of
+from registry.plan.day_roads import LineOf, road_words, waits_for_road, with_line
 from registry.plan.reorder import OpenDay
 from registry.plan.running import Standing
 from registry.plan.stops import DayRecords
@@ -34,13 +34,9 @@ def whole_day(
     ):
         route = later.get(who.id)
         if standing is not None and standing.fixed:
-            route = _joined(open_, k, who, standing, route, records)
-            through = [route.start, *(one.lon_lat for one in route.stops if one.lon_lat), route.end]
-            route = replace(
-                route,
-                stops=tuple(_as_missed(stop, missed) for stop in route.stops),
-                line=line_of(who.id, through) if line_of else (),
-            )
+            route = _joined(open_, k, standing, route, records)
+            route = replace(route, stops=tuple(_as_missed(stop, missed) for stop in route.stops))
+            route = with_line(route, records.on_date, line_of)
             drive_s += sum(stop.drive_s for stop in standing.done)
         if route is not None:
             routes.append(route)
@@ -57,7 +53,6 @@ def whole_day(
 def _joined(
     open_: OpenDay,
     k: int,
-    who: OnDuty,
     standing: Standing,
     rest: Route | None,
     records: DayRecords,
@@ -69,17 +64,20 @@ def _joined(
         (s.starts - s.arrives).total_seconds() for s in done if s.kind not in ("lunch", "missed")
     )
     if rest is None:
-        travel = open_.problem.travel_of(k)
-        home_s = float(travel.travel_s[who.start_place, who.end_place])
-        if home_s >= UNREACHABLE_S:  # a road closed behind them; how they get home is not known
+        leg = legs_of(open_.problem, k, ())[0]
+        home = None if leg.is_cut_off else leg.driven(standing.over_s, None)
+        if home is None:  # a road closed behind them; how they get home is not known
             return replace(old, stops=done)
+        waits = waits_for_road(leg, home, standing.over_s)
         return replace(
             old,
             stops=done,
-            drive_s=drive_s + home_s,
-            drive_m=drive_m + float(travel.travel_m[who.start_place, who.end_place]),
-            wait_s=waited_s,
-            returns=records.at(standing.over_s + round(home_s)),
+            drive_s=drive_s + float(home.way.drive_s),
+            drive_m=drive_m + float(home.way.drive_m),
+            wait_s=waited_s + float(home.sets_off_s - standing.over_s),
+            returns=records.at(home.ready_s),
+            sets_off_back=records.at(home.sets_off_s) if waits else None,
+            roads_back=road_words(leg, home, standing.over_s),
         )
     return replace(
         rest,

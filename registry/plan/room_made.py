@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 
 from registry.plan.cost import route_cost
-from registry.plan.problem import DayProblem, RouteCalls, drive_of
+from registry.plan.driving import drive_of
+from registry.plan.problem import DayProblem, RouteCalls
 from registry.plan.shortfall import Way, best_way, cheapest_fit, short_s
 
 MOST_OUT = 4

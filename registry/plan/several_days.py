@@ -13,6 +13,7 @@ from registry.plan.day_extras import SECOND_PERSON
 from registry.plan.one_clock import (
     Occasions,
     OneDay,
+    joined_hours,
     joined_tables,
     moved,
     moved_fill,
@@ -85,6 +86,7 @@ def together(days: Sequence[OneDay]) -> Several:
             fills=tuple(moved_fill(clock, days, occasions) for occasions in fills),
             links=tuple(_links(days, visits)),
             more_tables=tables[1:],
+            hours=joined_hours(clock, days, tables, table_of),
         ),
         days=tuple(days),
         midnights_s=clock.midnights_s,

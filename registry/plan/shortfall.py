@@ -3,7 +3,7 @@
 The shortfall is the time warp of Vidal, Crainic, Gendreau and Prins, "A hybrid genetic algorithm
 with adaptive diversity management for a large class of vehicle routing problems with
 time-windows", Computers & Operations Research 40(1), 2013: where a window is missed, time is
-turned back to its end, and what was turned back is summed up.
+turned back to its end, and what was turned back is summed up; so it is where a road has closed.
 """
 
 import math
@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from registry.plan.clock import Leg, best_lunch_leg, legs_of
+from registry.plan.driving import drive_of, driven_s
 from registry.plan.problem import (
     UNREACHABLE_S,
     WATER_SLACK_GAL,
@@ -18,8 +19,8 @@ from registry.plan.problem import (
     DayProblem,
     Lunch,
     RouteCalls,
-    drive_of,
 )
+from registry.plan.road_hours import last_departure_s
 
 NEVER_S = UNREACHABLE_S
 """A shortfall that no overtime mends: no road, or a tank too small."""
@@ -50,10 +51,10 @@ def short_s(problem: DayProblem, technician: int, calls: RouteCalls) -> int:
 def _short_s(problem: DayProblem, technician: int, legs: list[Leg]) -> int:
     """Return how many seconds a route is short whose tanks last."""
     who = problem.technicians[technician]
-    if any(leg.drive_s >= UNREACHABLE_S for leg in legs):
+    if any(leg.is_cut_off for leg in legs):
         return NEVER_S
-    drive_s = sum(leg.drive_s for leg in legs)
-    over_s = 0 if who.most_drive_s is None else max(0, drive_s - who.most_drive_s)
+    most_s = who.most_drive_s
+    over_s = 0 if most_s is None else max(0, driven_s(problem, technician, legs) - most_s)
     shift = (who.shift_from_s, who.shift_to_s + who.overtime_s)
     if best_lunch_leg(legs, who.lunch, *shift)[0]:
         return over_s
@@ -64,12 +65,10 @@ def _fits(problem: DayProblem, technician: int, legs: list[Leg]) -> bool:
     """Tell whether a route holds whose tanks last; the same as nothing short, but sooner known."""
     who = problem.technicians[technician]
     from_s, to_s = who.shift_from_s, who.shift_to_s + who.overtime_s
-    drive_s = sum(leg.drive_s for leg in legs)
-    if from_s + drive_s + sum(leg.service_s for leg in legs) > to_s:
+    least_s = sum(leg.least_s + leg.service_s for leg in legs)
+    if from_s + least_s > to_s or not best_lunch_leg(legs, who.lunch, from_s, to_s)[0]:
         return False
-    if who.most_drive_s is not None and drive_s > who.most_drive_s:
-        return False
-    return best_lunch_leg(legs, who.lunch, from_s, to_s)[0]
+    return who.most_drive_s is None or driven_s(problem, technician, legs) <= who.most_drive_s
 
 
 def _least_turned_s(legs: list[Leg], shift: tuple[int, int], lunch: Lunch | None) -> int:
@@ -99,10 +98,16 @@ def _least_turned_s(legs: list[Leg], shift: tuple[int, int], lunch: Lunch | None
 def _after(leg: Leg, now_s: int, lunch: Lunch | None = None) -> tuple[int, int]:
     """Return when a leg’s service is over, and what is turned back on it; with lunch on its way."""
     turned_s = 0
-    arrives_s = now_s + leg.drive_s
     if lunch is not None:
         turned_s = max(0, now_s - lunch.to_s)
-        arrives_s = max(arrives_s - turned_s, lunch.from_s) + lunch.duration_s
+        now_s -= turned_s
+    arrives = leg.reached_s(now_s) if lunch is None else leg.reached_fed_s(now_s, lunch)
+    if arrives is None:  # the road has closed: back to where it could still be taken
+        lunch_s = 0 if lunch is None else lunch.duration_s
+        gone_s = last_departure_s(leg.ways) - lunch_s
+        turned_s += max(1, now_s - gone_s)
+        arrives = gone_s + leg.least_s + lunch_s
+    arrives_s = arrives
     if not leg.windows:
         return arrives_s + leg.service_s, turned_s
     last_s = leg.windows[-1][1]
@@ -149,7 +154,7 @@ def best_way(problem: DayProblem, technician: int, calls: RouteCalls, visit: int
         Way(
             technician=technician,
             calls=option,
-            added_s=sum(leg.drive_s for leg in legs) - before_s,
+            added_s=driven_s(problem, technician, legs) - before_s,
             short_s=_short_s(problem, technician, legs) if lasts else NEVER_S,
         )
         for option, lasts in _with_one_more(problem, technician, calls, visit)
@@ -166,9 +171,11 @@ def cheapest_fit(problem: DayProblem, technician: int, calls: RouteCalls, visit:
         if not lasts:
             continue
         legs = legs_of(problem, technician, option)
-        added_s = sum(leg.drive_s for leg in legs) - before_s
-        if (best is None or added_s < best.added_s) and _fits(problem, technician, legs):
-            best = Way(technician=technician, calls=option, added_s=added_s, short_s=0)
+        least_s = sum(leg.least_s for leg in legs) - before_s
+        if (best is None or least_s < best.added_s) and _fits(problem, technician, legs):
+            added_s = driven_s(problem, technician, legs) - before_s
+            if best is None or added_s < best.added_s:
+                best = Way(technician=technician, calls=option, added_s=added_s, short_s=0)
     return best
 
 

@@ -3,16 +3,16 @@
 One pass along the legs for each place, so that a day of 400 visits answers while a page waits.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from registry.plan.breach import BreachKind
 from registry.plan.broken import broken_by_leave, broken_by_links, hours_missed, tanks_along
-from registry.plan.clock import Leg, legs_of
+from registry.plan.clock import legs_of
 from registry.plan.cost import route_cost
 from registry.plan.drive_on import Late, drive_on, first_late
+from registry.plan.driving import drive_of
 from registry.plan.moves import At, Edit, Routes, edited
-from registry.plan.problem import UNREACHABLE_S, Call, DayProblem, RouteCalls
+from registry.plan.problem import Call, DayProblem, RouteCalls
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,9 +89,9 @@ def _place(
     new = (*calls[:number], call, *calls[number:])
     legs = legs_of(problem, k, new)
     late, back_s = first_late(legs, problem.technicians[k])
-    no_road = any(leg.drive_s >= UNREACHABLE_S for leg in legs)
+    no_road = any(leg.is_cut_off for leg in legs)
     cost_s = None if no_road else route_cost(problem, k, new, back_s) - before_s
-    kind, breaks = _breaks(problem, k, new, legs, late, back_s)
+    kind, breaks = _breaks(problem, k, new, late, back_s)
     return Place(technician=k, number=number, cost_s=cost_s, kind=kind, breaks=breaks)
 
 
@@ -99,7 +99,6 @@ def _breaks(
     problem: DayProblem,
     k: int,
     calls: RouteCalls,
-    legs: Sequence[Leg],
     late: Late | None,
     back_s: int,
 ) -> tuple[BreachKind | None, str]:
@@ -112,7 +111,7 @@ def _breaks(
     if late is not None:
         words = hours_missed(problem, k, calls, late, back_s)
         return late.kind, _at(problem, calls, late.at, words)
-    if who.most_drive_s is not None and sum(leg.drive_s for leg in legs) > who.most_drive_s:
+    if who.most_drive_s is not None and drive_of(problem, k, calls)[0] > who.most_drive_s:
         return BreachKind.DRIVING, f"{who.name} would drive more than is allowed"
     return None, ""
 

@@ -50,14 +50,21 @@ class Closure:
             self.lifted_at is None and begun and (self.last_on is None or on_date <= self.last_on)
         )
 
+    def spans(self) -> tuple[Hours, ...]:
+        """Return the hours of any one of its days in which the road is closed, in order."""
+        if self.hours is None:
+            return ((0, MIN_PER_DAY),)
+        begins, ends = self.hours
+        return ((begins, ends),) if begins < ends else ((0, ends), (begins, MIN_PER_DAY))
+
     def touches(self, shifts: Iterable[Hours]) -> bool:
         """Tell whether its hours fall into one of the shifts; a moment in common is not enough."""
         if self.hours is None:
             return True
-        begins, ends = self.hours
-        spans = [(begins, ends)] if begins < ends else [(begins, MIN_PER_DAY), (0, ends)]
         return any(
-            a < shift_to and shift_from < b for a, b in spans for shift_from, shift_to in shifts
+            a < shift_to and shift_from < b
+            for a, b in self.spans()
+            for shift_from, shift_to in shifts
         )
 
     def when(self, said: Callable[[date], str] = str) -> str:
@@ -104,10 +111,9 @@ def _clock(minute: int) -> str:
 def in_force(
     closures: Iterable[Closure], on_date: date, shifts: Iterable[Hours]
 ) -> tuple[Closure, ...]:
-    """Return the closures that a day's plan must drive around.
+    """Return the closures that a day's plan must look at.
 
-    Travel times do not depend on the hour: a road that is closed during a part of anybody's shift
-    counts as closed all day, one that is closed only outside all shifts as open.
+    A road that is closed only outside all shifts counts as open.
     """
     shifts = tuple(shifts)
     return tuple(one for one in closures if one.holds_on(on_date) and one.touches(shifts))

@@ -16,6 +16,8 @@ class Stop:
     the firm's yard to here, from the route's own start where ``Route.start_yard_s`` is None.
     ``walk_min`` is the part of ``minutes`` that is walked from the road's end and back.
     ``broken`` says in words which limits give way here, on a day that was changed by hand.
+    ``sets_off`` is when the drive here begins where it waits for a road to open, None = at once;
+    ``roads`` says in words what roads that are closed for hours mean for it.
     """
 
     kind: str = "visit"
@@ -37,13 +39,16 @@ class Stop:
     yard_s: float = 0.0
     walk_min: float = 0.0
     broken: tuple[str, ...] = ()
+    sets_off: datetime | None = None
+    roads: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Route:
     """One technician's route. ``line`` follows the roads (may be empty).
 
-    ``broken`` says in words which limits give way on the way back.
+    ``broken`` says in words which limits give way on the way back; ``sets_off_back`` and
+    ``roads_back`` tell of that drive what ``Stop`` tells of the others.
 
     ``start_yard_s`` and ``end_yard_s`` are the driving from the firm's yard to where the route
     starts and ends: 0 for who leaves from the yard, more for who leaves from home. None where no
@@ -66,6 +71,8 @@ class Route:
     start_yard_s: float | None = None
     end_yard_s: float | None = None
     broken: tuple[str, ...] = ()
+    sets_off_back: datetime | None = None
+    roads_back: tuple[str, ...] = ()
 
     @property
     def visits(self) -> tuple[Stop, ...]:
@@ -102,12 +109,22 @@ class RoadsUsed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ClosedHours:
+    """Hours of a day in which a road is closed; drives by it lie before or after them."""
+
+    name: str
+    begins: datetime
+    ends: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Day:
     """One date's routes.
 
     ``cost`` is driving plus the worth of what waits [s];
     ``bound`` and ``gap`` are None until proven. ``number`` counts the versions of a date's plan,
     0 = not kept yet. ``horizon_days`` is how far ahead a task counted as due, None = by rule.
+    ``closed_hours`` tells of the closures that do not hold all day.
     """
 
     on_date: date
@@ -126,3 +143,4 @@ class Day:
     number: int = 0
     horizon_days: int | None = None
     notes: tuple[str, ...] = field(default=())
+    closed_hours: tuple[ClosedHours, ...] = ()

@@ -21,7 +21,7 @@ MOST_SHAPE_POINTS = 20_000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayClosures:
-    """The closures of one date: those to drive around, and sentences about hours."""
+    """The closures of one date that a plan looks at, and sentences about their hours."""
 
     in_force: tuple[Closure, ...]
     notes: tuple[str, ...]
@@ -82,9 +82,11 @@ def list_closures(
 def closures_of_day(
     known: Sequence[Closure], crew: Sequence[Technician], on_date: date
 ) -> DayClosures:
-    """Return what a day's plan drives around, and what it cannot know about hours."""
+    """Return which closures a day's plan looks at, and what that means where they have hours."""
     shifts: list[Hours] = [
-        (who.shift_from_min, who.shift_to_min) for who in crew if is_on_duty(who, on_date)
+        (who.shift_from_min, who.shift_to_min + who.overtime_min)
+        for who in crew
+        if is_on_duty(who, on_date)
     ]
     heeded = in_force(known, on_date, shifts)
     notes = []
@@ -94,8 +96,8 @@ def closures_of_day(
         hours = hours_said(one.hours)
         if one in heeded:
             notes.append(
-                f"{one.name} is closed {hours}; the routes keep off it all day, since travel times "
-                "do not depend on the hour."
+                f"{one.name} is closed {hours}: no drive by it begins before the road opens or "
+                "ends after it closes."
             )
         else:
             notes.append(f"{one.name} is closed {hours}, outside all shifts: routes may use it.")

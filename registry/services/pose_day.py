@@ -1,26 +1,27 @@
 """A date's records as a problem for a solver, and a solver's answer as a day that is told."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from registry.errors import PlanError, RoadError
 from registry.plan.check import check
 from registry.plan.check_day import check_day
 from registry.plan.clash import clash_words, clashes
-from registry.plan.day import LineOf, day_records, planned_day
+from registry.plan.day import day_records, planned_day
 from registry.plan.day_extras import extra_places, with_extras
+from registry.plan.day_roads import LineOf
 from registry.plan.from_records import day_places, day_problem, is_on_duty
 from registry.plan.ports import RoadEngine
 from registry.plan.problem import DayProblem, RouteCalls, Solution
 from registry.plan.stops import DayRecords
 from registry.plan.walk import with_walks
 from registry.plan.words import WhyWord
-from registry.records.day import Day, Waiting
+from registry.records.day import ClosedHours, Day, Waiting
 from registry.records.places import LonLat
 from registry.records.visits import DueVisit
 from registry.services.cut_off import closures_named
 from registry.services.day_input import MOST_VISITS, DayInput
-from registry.services.truck_tables import limits_of, line_by_truck, with_truck_tables
+from registry.services.truck_tables import DayRoads, limits_of, line_by_truck, spans_s, with_tables
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -63,8 +64,7 @@ def pose(known: DayInput, roads: RoadEngine) -> Posed:
         places=at,
         yard=known.yard,
     )
-    limits = limits_of(known.crew)
-    problem = with_truck_tables(problem, roads, at, limits)
+    problem = with_tables(problem, day_roads(known, roads), at)
     problem = with_extras(problem, known.extras, known.visits, known.crew, at, known.on_date)
     return Posed(
         known=known,
@@ -114,7 +114,12 @@ def with_clashes(day: Day, problem: DayProblem, routes: Sequence[RouteCalls]) ->
 
 def lines_of(posed: Posed) -> LineOf:
     """Return what draws a technician's route along the roads of the day."""
-    return line_by_truck(posed.roads, limits_of(posed.known.crew))
+    return line_by_truck(day_roads(posed.known, posed.roads))
+
+
+def day_roads(known: DayInput, roads: RoadEngine) -> DayRoads:
+    """Return the roads of a day, given those under its conditions."""
+    return DayRoads(roads=roads, conditions=known.conditions, limits=limits_of(known.crew))
 
 
 def with_all_waiting(day: Day, posed: Posed) -> Day:
@@ -123,7 +128,22 @@ def with_all_waiting(day: Day, posed: Posed) -> Day:
     reached = closures_named(day.waiting, posed.roads, _starts(known))
     waiting = (*reached, *(_far_from_roads(one) for one in posed.too_far))
     notes = (*day.notes, *known.notes, *_left_unasked(known, posed.too_far))
-    return replace(day, waiting=waiting, notes=notes, horizon_days=known.horizon_days)
+    return replace(
+        day,
+        waiting=waiting,
+        notes=notes,
+        horizon_days=known.horizon_days,
+        closed_hours=tuple(_closed_hours(posed)),
+    )
+
+
+def _closed_hours(posed: Posed) -> Iterator[ClosedHours]:
+    """Yield the hours of the closures that do not hold all day, those on no road left out."""
+    for one in posed.known.conditions.closures:
+        if one.hours is not None and one.name in posed.records.roads.closed:
+            for span in spans_s(one):
+                begins, ends = posed.records.span(span)
+                yield ClosedHours(name=one.name, begins=begins, ends=ends)
 
 
 def _starts(known: DayInput) -> tuple[LonLat, ...]:

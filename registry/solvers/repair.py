@@ -79,7 +79,7 @@ class Repairer:
 
 def _told(problem: DayProblem, tied: Tied, routes: Routes, like: Solution) -> Solution:
     """Return routes as an answer, without visits whose partner is on none."""
-    whole = _whole_knots(problem, routes)
+    whole = whole_knots(problem, routes)
     made = {call.which for calls in whole for call in calls if not call.is_fill}
     windows = (one for one in appointed_in(problem, tied.problem) if one.visit in made)
     return replace(like, routes=whole, appointed=tuple(windows))
@@ -144,7 +144,7 @@ def _permitted(tied: Tied) -> Routes:
     )
 
 
-def _whole_knots(problem: DayProblem, routes: Routes) -> Routes:
+def whole_knots(problem: DayProblem, routes: Routes) -> Routes:
     """Return routes without visits whose partner, or whose forerunner, is on none."""
     made = {call.which for calls in routes for call in calls if not call.is_fill}
     gone = {
@@ -158,4 +158,4 @@ def _whole_knots(problem: DayProblem, routes: Routes) -> Routes:
     kept = tuple(
         tuple(call for call in calls if call.is_fill or call.which not in gone) for calls in routes
     )
-    return _whole_knots(problem, kept)
+    return whole_knots(problem, kept)

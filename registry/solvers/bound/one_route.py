@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from registry.plan.check import breaches
-from registry.plan.problem import ANYWHERE, WATER_SLACK_GAL, Call, DayProblem, RouteCalls, drive_of
+from registry.plan.driving import drive_of
+from registry.plan.problem import ANYWHERE, WATER_SLACK_GAL, Call, DayProblem, RouteCalls
 from registry.solvers.bound.orders import NO_PARENT, best_beginning
 from registry.solvers.bound.rows import NODE, driver_row
 

@@ -133,7 +133,7 @@ def test_the_line_follows_what_the_road_engine_answers():
     places = (YARD, visits[0].lon_lat)
     records = day_records(MONDAY, ZONE, places, visits, crew, ROADS)
     solution = Solution(routes=((Call(0),),), engine="by hand")
-    day = planned_day(problem, solution, records, line_of=lambda _, through: tuple(through))
+    day = planned_day(problem, solution, records, line_of=lambda _, through, __: tuple(through))
     assert day.routes[0].line == (YARD, visits[0].lon_lat, YARD)
 
 

@@ -1,0 +1,189 @@
+"""Days on which roads are closed for hours, for parts that know one travel table at any hour.
+
+The day is ordered twice: keeping off these roads all day, which always holds, and as if they were
+open, with visits beyond them in the hours in which they can be reached. Both plans are driven by
+the exact clock, mended where that does not let them hold, and made better under it; the best
+counts. A day without such hours is passed on as it is.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from registry.plan.breach import BreachKind
+from registry.plan.check import breaches
+from registry.plan.ports import Progress, ProgressLine, RouteRepairer, RouteSolver, Stop
+from registry.plan.problem import (
+    Appointed,
+    DayProblem,
+    RouteCalls,
+    Solution,
+    with_appointed,
+)
+from registry.plan.road_hours import at_any_hour
+from registry.plan.shortfall import short_s
+from registry.solvers.budget import Budget, Clock, wall_clock
+from registry.solvers.knots import knots_of
+from registry.solvers.linked import standing
+from registry.solvers.mend import mended
+from registry.solvers.open_hours import in_open_hours
+from registry.solvers.polish import Polish
+from registry.solvers.repair import whole_knots
+
+SHARE = 0.35
+"""Share of the effort for each of the two plans; what is left makes the better one better."""
+LEAST_TURNS, ROUNDS_A_TURN = 30, 20
+"""Where effort is counted in rounds: so many turns under the exact clock."""
+
+type Routes = tuple[RouteCalls, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HoursSolver:
+    """A solver for roads that are closed for hours, around one that knows no hours."""
+
+    inner: RouteSolver
+    clock: Clock = wall_clock
+
+    def solve(
+        self,
+        problem: DayProblem,
+        *,
+        seconds: float | None = None,
+        rounds: int | None = None,
+        seed: int = 1,
+        progress: ProgressLine | None = None,
+        stop: Stop | None = None,
+    ) -> Solution:
+        """Return the best routes found; see ``RouteSolver``."""
+        if problem.hours is None or not problem.technicians:
+            return self.inner.solve(
+                problem, seconds=seconds, rounds=rounds, seed=seed, progress=progress, stop=stop
+            )
+        budget = Budget(seconds, rounds, self.clock, stop)
+        found = [
+            self.inner.solve(
+                day,
+                seconds=None if seconds is None else SHARE * seconds,
+                rounds=None if rounds is None else max(1, round(SHARE * rounds)),
+                seed=seed,
+                progress=said,
+                stop=stop,
+            )
+            for day, said in ((at_any_hour(problem), progress), (in_open_hours(problem), None))
+        ]
+        if progress is not None:
+            text = "Putting the routes by the hours of the closed roads."
+            progress(Progress(text=text, seconds=budget.elapsed, rounds=sum(map(_rounds, found))))
+        return best_by_hour(problem, found, budget, seed)
+
+
+@dataclass(frozen=True, slots=True)
+class HoursRepairer:
+    """A repairer for roads that are closed for hours, around one that knows no hours."""
+
+    inner: RouteRepairer
+    clock: Clock = wall_clock
+
+    def repair(
+        self,
+        problem: DayProblem,
+        start: Routes,
+        *,
+        appointed: Sequence[Appointed] = (),
+        seconds: float | None = None,
+        rounds: int | None = None,
+        seed: int = 1,
+    ) -> Solution:
+        """Return the best routes found from a plan; see ``RouteRepairer``."""
+        if problem.hours is None or not problem.technicians:
+            return self.inner.repair(
+                problem, start, appointed=appointed, seconds=seconds, rounds=rounds, seed=seed
+            )
+        budget = Budget(seconds, rounds, self.clock)
+        found = [
+            self.inner.repair(
+                day,
+                start,
+                appointed=appointed,
+                seconds=None if seconds is None else SHARE * seconds,
+                rounds=None if rounds is None else max(1, round(SHARE * rounds)),
+                seed=seed,
+            )
+            for day in (at_any_hour(problem), in_open_hours(problem))
+        ]
+        stood = replace(found[0], routes=start, appointed=tuple(appointed))
+        return best_by_hour(problem, [stood, *found], budget, seed)
+
+
+def best_by_hour(
+    problem: DayProblem, found: Sequence[Solution], budget: Budget, seed: int
+) -> Solution:
+    """Return the best of some plans, each driven by the exact clock, and made better under it."""
+    known = [put_right(problem, one) for one in found]
+    known = [one for one in known if _holds(problem, one)]
+    if not known:
+        raise AssertionError("a plan without routes holds")
+    best = min(known, key=lambda one: standing(problem, one))
+    told = with_appointed(problem, best.appointed)
+    polish = Polish(told, list(best.routes), _fixed(problem), np.random.default_rng([17, seed]))
+    turns = None
+    if budget.seconds is None:
+        turns = max(LEAST_TURNS, (budget.rounds or 0) // ROUNDS_A_TURN)
+    done = polish.run(_over(budget, turns))
+    better = replace(best, routes=tuple(polish.routes))
+    if _holds(problem, better):
+        best = min((better, best), key=lambda one: standing(problem, one))
+    return replace(
+        best,
+        engine=f"{best.engine}, put by the hours of closed roads",
+        rounds=sum(map(_rounds, found)) + done,
+        seconds=budget.elapsed,
+    )
+
+
+def put_right(problem: DayProblem, plan: Solution) -> Solution:
+    """Return a plan without what its hours do not allow, and with what waits and now fits."""
+    told = with_appointed(problem, plan.appointed)
+    routes = tuple(
+        calls if short_s(told, k, calls) == 0 else mended(told, k, calls)
+        for k, calls in enumerate(plan.routes)
+    )
+    routes = whole_knots(problem, routes)
+    polish = Polish(told, list(routes), _fixed(problem), np.random.default_rng(0))
+    polish.fill_up()
+    made = {one.which for calls in polish.routes for one in calls if not one.is_fill}
+    return replace(
+        plan,
+        routes=tuple(polish.routes),
+        appointed=tuple(one for one in plan.appointed if one.visit in made),
+    )
+
+
+def _fixed(problem: DayProblem) -> set[int]:
+    """Return the visits that stay where a plan has them: what depends on them was put there."""
+    return {visit for knot in knots_of(problem) for visit in knot}
+
+
+def _holds(problem: DayProblem, plan: Solution) -> bool:
+    """Tell whether a plan breaks nothing, but for visits that must be made and are not."""
+    found = breaches(problem, plan.routes, plan.appointed)
+    return all(one.kind is BreachKind.REQUIRED for one in found)
+
+
+def _over(budget: Budget, turns: int | None) -> Callable[[], bool]:
+    """Return what says when the time, or the number of turns, is used up."""
+    left = [turns or 0]
+
+    def is_over() -> bool:
+        if turns is None:
+            return budget.left() <= 0
+        left[0] -= 1
+        return left[0] < 0 or budget.stopped
+
+    return is_over
+
+
+def _rounds(one: Solution) -> int:
+    return one.rounds
