@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 if TYPE_CHECKING:
-    from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
+    from wsgiref.types import StartResponse, WSGIApplication, WSGIEnvironment
 
 
 def behind(app: "WSGIApplication", proxies: tuple[str, ...]) -> "WSGIApplication":

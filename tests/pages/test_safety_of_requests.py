@@ -56,7 +56,7 @@ def test_a_page_holds_no_inline_script_or_style_and_nothing_from_another_host(
                                   "day-carry.js", "day-chart.js", "day-hand.js", "day-places.js",
                                   "day-hand.css", "glyphs.js", "paper-map.js", "print.js",
                                   "record.css", "record.js", "record-checks.js",
-                                  "lid.svg"])  # fmt: skip
+                                  "pair.js", "lid.svg"])  # fmt: skip
 def test_no_file_of_the_pages_names_another_host(client: Client, file: str) -> None:
     answer = client("").get(f"/static/{file}", buffered=True)
     assert answer.status_code == 200

@@ -39,6 +39,8 @@ TABLE = {
     "/sites/1/conflicts": OFFICE,
     f"/gate/1/{DAY}/record": FIRM,
     "/hydraulics/": FIRM,
+    "/phones/": OFFICE,
+    "/sign-ins/": ("administrator",),
     "/sites/1": ROLES,
     "/due/": NOT_TECHNICIAN,
     "/reports/": NOT_TECHNICIAN,

@@ -8,6 +8,9 @@ from tests.web.visit import DAY, PHONE, WIDE, Visit
 
 PAGES = [
     ("", "/sign-in"),
+    ("", "/pair/"),
+    ("dispatcher", "/phones/"),
+    ("administrator", "/sign-ins/"),
     ("dispatcher", f"/day/{DAY}"),
     ("dispatcher", "/day/2026-06-14"),
     ("dispatcher", f"/day/{DAY}/why?site=W-1193"),
