@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 AUTHORITY, AUTHORITY_KEY = "authority.crt", "authority-key.pem"
 SERVER, SERVER_KEY = "server.pem", "server-key.pem"
 AUTHORITY_LIFE = timedelta(days=3650)
+SERVER_CALLED = "Riserway server"
+"""Two words, since OpenSSL holds one that could be a host name against the authority's limits."""
 SERVER_LIFE = timedelta(days=397)
 """Some phones refuse a server's certificate that holds longer than 825 days (from memory)."""
 
@@ -57,7 +59,7 @@ def make_certificate(folder: Path, names: tuple[str, ...], now: datetime) -> boo
             (folder / AUTHORITY).write_bytes(pem(authority))
         else:
             key, authority = _authority_in(folder, wanted, now)
-        server_key, server = _new_server(wanted, names[0], key, authority, now)
+        server_key, server = _new_server(wanted, key, authority, now)
         write_key(folder / SERVER_KEY, server_key)
         (folder / SERVER).write_bytes(pem(server))
     except OSError as wrong:
@@ -86,7 +88,6 @@ def _new_authority(
 
 def _new_server(
     wanted: "list[GeneralName]",
-    name: str,
     authority_key: "EllipticCurvePrivateKey",
     authority: "Certificate",
     now: datetime,
@@ -99,7 +100,7 @@ def _new_server(
     use = x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH])
     by = x509.AuthorityKeyIdentifier.from_issuer_public_key(authority_key.public_key())
     made = (
-        builder(called_name(name), key, now, ends_at)
+        builder(called_name(SERVER_CALLED), key, now, ends_at)
         .issuer_name(authority.subject)
         .add_extension(x509.SubjectAlternativeName(wanted), critical=False)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
