@@ -13,7 +13,7 @@ from registry.due.visit_needs import minutes, septage, water_bring, water_needed
 from registry.due.visit_worth import visit_worth
 from registry.due.walk_note import walk_ft_in
 from registry.records.places import LonLat, ServiceWindow, WindowException
-from registry.records.visits import DueVisit, Hold, Traced
+from registry.records.visits import FOLLOW_UP, DueVisit, Hold, Traced
 from registry.records.work import Obligation, TaskKind
 
 ALARM_CALL = "alarm call"
@@ -22,7 +22,10 @@ ALARM_CALL = "alarm call"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueSite:
-    """One site with what is due there; ``systems`` maps a system's id to kind and key."""
+    """One site with what is due there; ``systems`` maps a system's id to kind and key.
+
+    ``follow_ups`` are the kinds of findings that a held visit is to see to.
+    """
 
     site_id: int
     key: str
@@ -39,6 +42,7 @@ class DueSite:
     equipment: Mapping[int, Equipment] = field(default_factory=dict)
     hold: Hold | None = None
     access_note: str = ""
+    follow_ups: tuple[str, ...] = ()
 
 
 def due_visit_of(
@@ -51,8 +55,8 @@ def due_visit_of(
 
     Everything due is done in one stop, two systems included. Only where nobody of the crew may do
     all of it, but some may do part, the weightiest part that one person may do is the visit, and
-    the rest is left for another day: a pump-out waits for the vacuum truck. A held site that owes
-    nothing gets an alarm call.
+    the rest is left for another day: a pump-out waits for the vacuum truck. A held site at which
+    findings wait gets their follow-up as well; one that owes nothing gets an alarm call.
 
     Parameters
     ----------
@@ -71,10 +75,11 @@ def due_visit_of(
         (tasks[one.task], _equipment(due, one.system_id), _system_word(due, one.system_id))
         for one in chosen
     ]
+    if due.follow_ups and FOLLOW_UP in tasks:
+        work.append((tasks[FOLLOW_UP], Equipment(), ""))
+    if not work and ALARM_CALL in tasks:
+        work.append((tasks[ALARM_CALL], Equipment(), ""))
     kinds = [task for task, _, _ in work]
-    if not kinds and ALARM_CALL in tasks:
-        kinds = [tasks[ALARM_CALL]]
-        work = [(kinds[0], Equipment(), "")]
     takes = minutes(work, tasks)
     water = water_needed(work, tasks)
     dry = not in_season(on_date, due.season_from, due.season_to)
@@ -110,6 +115,7 @@ def due_visit_of(
         hold=due.hold,
         jurisdiction=due.jurisdiction,
         walk_ft=walk_ft_in(due.access_note),
+        follow_ups=due.follow_ups,
     )
 
 

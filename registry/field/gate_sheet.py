@@ -1,7 +1,7 @@
 """The gate sheet: all that a technician reads at a site, in the order in which it is needed."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from registry.due.visit_hours import Hours, hours_on
@@ -13,7 +13,7 @@ from registry.field.return_to_service import ReturnItem, return_to_service
 from registry.records.flood import FloodFact
 from registry.records.places import Hazard, Site
 from registry.records.systems import Component, ComponentKind, System
-from registry.records.visits import DueVisit, Reading, Traced
+from registry.records.visits import FOLLOW_UP, DueVisit, Reading, Traced
 from registry.records.work import TaskKind
 
 AT_EACH = {
@@ -142,7 +142,7 @@ def gate_sheet(
         parts=with_heights(parts, fact.bfe if fact else None, ngvd29_to_navd88_ft),
         fact=fact,
         bring=_bring(visit, site, tasks),
-        tasks=tuple(_task(kind, components, latest) for kind in tasks),
+        tasks=tuple(_task(_named(kind, visit), components, latest) for kind in tasks),
         return_items=return_to_service(components),
     )
 
@@ -151,6 +151,13 @@ def _kind_of(name: str, kinds: Mapping[str, TaskKind]) -> TaskKind:
     """Return a task's kind by code or name; one that is no longer known keeps its own word."""
     by_name = {kind.name: kind for kind in kinds.values()}
     return kinds.get(name) or by_name.get(name) or TaskKind(code=name, name=name, minutes=0)
+
+
+def _named(kind: TaskKind, visit: DueVisit | None) -> TaskKind:
+    """Return a task with a name that says of a follow-up what was found."""
+    if visit is None or kind.code != FOLLOW_UP or not visit.follow_ups:
+        return kind
+    return replace(kind, name=f"{kind.name}: {', '.join(visit.follow_ups)}")
 
 
 def _bring(visit: DueVisit | None, site: Site, tasks: Sequence[TaskKind]) -> Bring:

@@ -6,6 +6,10 @@ from datetime import date, datetime
 from registry.records.places import LonLat
 
 
+FOLLOW_UP = "follow-up"
+"""The task of a held visit to a site at which a finding waits to be mended."""
+
+
 @dataclass(frozen=True, slots=True)
 class Traced:
     """One part of a number and where it comes from."""
@@ -75,6 +79,8 @@ class Errand:
 class DueVisit:
     """The due obligations of one site that are done in one stop on a date.
 
+    ``follow_ups`` are the kinds of findings that wait there to be mended, of a held visit.
+
     ``windows`` are the local minutes in which work may start (empty = closed that day, see
     ``closed_why``; the whole day is ``((0, 1440),)``). ``worth_s`` is what the visit is worth, in
     seconds of driving. ``water_bring_gal`` = needed - available on site, never below 0. ``walk_ft``
@@ -109,6 +115,13 @@ class DueVisit:
     jurisdiction: str = ""
     walk_ft: float | None = None
     walk_min: float = 0.0
+    follow_ups: tuple[str, ...] = ()
+
+    @property
+    def task_words(self) -> tuple[str, ...]:
+        """The tasks as people read them: a follow-up names what was found."""
+        said = f"{FOLLOW_UP}: {', '.join(self.follow_ups)}"
+        return tuple(said if one == FOLLOW_UP else one for one in self.tasks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -207,7 +207,7 @@ def _far_from_roads(visit: DueVisit) -> Waiting:
         site=visit.site_key,
         place=visit.site_name,
         lon_lat=visit.lon_lat,
-        tasks=visit.tasks,
+        tasks=visit.task_words,
         due_on=visit.due_on,
         days_overdue=visit.days_overdue,
         minutes=visit.service_min,

@@ -14,6 +14,7 @@ from registry.records.changes import Viewer
 from registry.records.places import Jurisdiction, Site
 from registry.records.reports import ReportRule
 from registry.records.systems import System
+from registry.records.visits import FOLLOW_UP
 from registry.records.work import TaskKind
 from registry.services.due_visits import due_visit
 from registry.services.seen_site import seen_site
@@ -120,7 +121,7 @@ def form_of(
 def owed_on(
     session: Session, site_id: int, on_date: date, kept: Sequence[System]
 ) -> Iterable[Owed]:
-    """Return the tasks of the visit that is due at a site; an alarm call if it is held only."""
+    """Return the tasks of the visit that is due at a site, with a held one's follow-up or call."""
     visit = due_visit(session, site_id, on_date)
     if visit is None:
         return []
@@ -130,6 +131,6 @@ def owed_on(
         for one in obligations.obligations_of_sites(session, [site_id])
         if one.id in ids
     ]
-    if not owed and ALARM_CALL in visit.tasks and kept:
-        return [(kept[0].id, ALARM_CALL)]
+    if kept:
+        owed += [(kept[0].id, one) for one in (FOLLOW_UP, ALARM_CALL) if one in visit.tasks]
     return owed

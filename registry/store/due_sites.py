@@ -8,10 +8,13 @@ from sqlalchemy.orm import Session
 
 from registry.due.equipment import Equipment
 from registry.due.visits import DueSite
+from registry.records.gate_visit import SERIOUS
 from registry.records.places import LonLat, ServiceWindow, WindowException
 from registry.records.visits import Hold
 from registry.records.work import Obligation
 from registry.store.among import among
+from registry.store.reports import open_findings
+from registry.store.scope import Scope
 from registry.store.tables import (
     ComponentRow,
     JurisdictionRow,
@@ -42,6 +45,7 @@ def due_sites(
     exceptions = _exceptions(session, ids, on_date)
     systems = _systems(session, ids)
     equipment = _equipment(session, ids)
+    follow_ups = _follow_ups(session, held, on_date)
     rows = session.execute(
         select(
             SiteRow.id,
@@ -81,8 +85,20 @@ def due_sites(
                 equipment={one: equipment[one] for one in mine if one in equipment},
                 hold=held.get(site_id),
                 access_note=note,
+                follow_ups=tuple(follow_ups.get(site_id, ())),
             )
         )
+    return found
+
+
+def _follow_ups(
+    session: Session, held: Collection[int], on_date: date
+) -> dict[int, dict[str, None]]:
+    """Return by held site the kinds of findings to see to: serious ones, faults that are due."""
+    found: dict[int, dict[str, None]] = {}
+    for one, _ in open_findings(session, Scope(), on_date, held) if held else ():
+        if one.seriousness == SERIOUS or (one.follow_up_on and one.follow_up_on <= on_date):
+            found.setdefault(one.site_id, {})[one.kind] = None
     return found
 
 

@@ -9,6 +9,7 @@ import pytest
 from registry.errors import AccessError, ConflictError, NotFoundError, RangeError
 from registry.records.changes import Role, Viewer
 from registry.records.reports import FindingMended, ReportSent, ReportState, ReportTo, SentBy
+from registry.services.due_visits import due_visits
 from registry.services.import_outcome import ImportRequest
 from registry.services.import_rules import import_rules
 from registry.services.note_report import (
@@ -19,6 +20,7 @@ from registry.services.note_report import (
 )
 from registry.services.recompute_due import recompute_due
 from registry.services.see_reports import reports_of_visits, see_notes, see_reports
+from registry.services.visit_form import see_visit_form
 from registry.store import Session
 from registry.store.tables import ComponentRow, TechnicianRow
 from tests.store.due_rows import add, county, house
@@ -182,6 +184,22 @@ def test_a_finding_is_watched_until_it_is_mended(here: Session) -> None:
     assert len(see_reports(here, OFFICE, TODAY).to_mend) == 1
     with pytest.raises(NotFoundError):
         take_back_mended(here, OFFICE, FINDING, TAKEN)
+
+
+def test_the_visit_held_for_a_finding_is_called_its_follow_up_until_it_is_mended(
+    here: Session,
+) -> None:
+    record(here, findings=[LID])
+    next_day = TODAY + timedelta(days=1)
+    (due,) = due_visits(here, 1, next_day)
+    assert due.task_words[-1] == "follow-up: open or broken lid"
+    view = see_visit_form(here, OFFICE, 1, next_day)
+    assert (1, "follow-up") in view.owed
+    assert view.form.tasks
+    note_mended(here, OFFICE, FindingMended(finding_id=FINDING, mended_on=TODAY), TODAY, NOW)
+    (due,) = due_visits(here, 1, next_day)
+    assert due.follow_ups == ()
+    assert due.tasks[-1] == "alarm call"
 
 
 def test_a_firms_own_days_hold_at_once_and_a_removed_rule_tells_no_date(

@@ -56,6 +56,7 @@ TASKS = {
             late_harm_s_per_day=10,
         ),
         TaskKind(code="alarm call", name="Alarm call", minutes=60),
+        TaskKind(code="follow-up", name="Follow-up of a finding", minutes=45),
     )
 }
 
@@ -284,6 +285,16 @@ def test_a_held_site_that_owes_nothing_gets_an_alarm_call():
     found = visit(hold=hold)
     assert (found.tasks, found.service_min, found.hold) == (("alarm call",), 70, hold)
     assert found.due_on == MONDAY
+
+
+def test_a_held_visit_to_what_was_found_is_its_follow_up_and_says_what_was_found():
+    hold = Hold(site_id=1, on_date=MONDAY)
+    alone = visit(hold=hold, follow_ups=("wet panel", "open or broken lid"))
+    assert (alone.tasks, alone.service_min) == (("follow-up",), 55)
+    assert alone.task_words == ("follow-up: wet panel, open or broken lid",)
+    both = visit(owed(), hold=hold, follow_ups=("wet panel",))
+    assert both.task_words == ("inspection", "follow-up: wet panel")
+    assert both.service_min == visit(owed()).service_min + 45
 
 
 def test_lids_on_file_count_before_tanks():
