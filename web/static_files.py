@@ -41,6 +41,9 @@ def _any_edition(filename: str) -> Response:
 
 
 def _kept_for_good(answer: Response) -> Response:
-    if request.endpoint == "static" and answer.status_code in {200, 304}:
-        answer.headers["Cache-Control"] = f"public, max-age={A_YEAR_S}, immutable"
+    if request.endpoint == "static":
+        if answer.status_code in {200, 304}:
+            answer.headers["Cache-Control"] = f"public, max-age={A_YEAR_S}, immutable"
+    else:
+        answer.headers["Riserway-Edition"] = edition()  # a carried page keeps to its own files
     return answer

@@ -33,10 +33,11 @@ export function offsetOf(keptAt, known, latest) {
  */
 export function momentsOf(body, offset) {
   const {arrived_at_moment, left_at_moment, ...record} = body;
+  if (!offset) return record;
   for (const [name, pressed] of [['arrived_at', arrived_at_moment], ['left_at', left_at_moment]]) {
     const [shown, moment] = (pressed ?? '').split(' ');
     if (shown && record[name] === shown) record[name] = moment;
-    else if (offset && /^\d\d:\d\d$/.test(record[name] ?? '')) {
+    else if (/^\d\d:\d\d$/.test(record[name] ?? '')) {
       record[name] = new Date(momentAt(record.on_date, record[name], record.time_zone) - 1000 * offset).toISOString();
     }
   }

@@ -65,7 +65,7 @@ export async function closeVisit(form, record, complain) {
   try {
     await keep('records', {...record, time_zone: form.dataset.zone});
   } catch (wrong) {
-    say(`Not kept on this phone: ${wrong.name === 'QuotaExceededError' ? 'it is full. Free some room, then close the visit again.' : wrong.message}`);
+    say(wrong.message);
     return;
   }
   await forget();

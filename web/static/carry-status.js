@@ -2,7 +2,7 @@
 import {isOver} from './carry-aboard.js';
 import {clockNow, clockWords} from './carry-clock.js';
 import {fact, forgetDay, noteFact, onChange, possible, wipe} from './carry-store.js';
-import {lowWords, moment, room, waitingWords} from './carry-words.js';
+import {LOW_WORDS, moment, room, waitingWords} from './carry-words.js';
 import {draftsBegun} from './carry-draft.js';
 import {flush, waiting} from './outbox.js';
 
@@ -50,7 +50,7 @@ async function say() {
   const said = [
     carried && `The server does not answer. This page is the copy of ${moment(Number(carried) + clock.offset, now)}.`,
     waitingWords(told, now), told.count > told.dead && STATES[state],
-    clockWords(clock), free.low && lowWords(free),
+    clockWords(clock), free.low && LOW_WORDS,
   ].filter(Boolean).join(' ');
   if (words.textContent !== said) words.textContent = said;
   more.hidden = !told.count || window.location.pathname === '/carry/';

@@ -2,6 +2,7 @@
 import {putAboard} from './carry-aboard.js';
 import {noteClock} from './carry-clock.js';
 import {announce, keyOf, TILES, told, within} from './carry-store.js';
+import {tryRoom} from './carry-words.js';
 import {ask} from './outbox.js';
 
 const AT_ONCE = 6;
@@ -51,6 +52,8 @@ export async function takeAlong(list, worker, say) {
     for (const address of await told(aboard.getAllKeys())) if (!current.has(address)) aboard.delete(address);
   });
   await forgetTiles(new Set(plan.tiles));
+  say('Trying whether photos would fit …');
+  await tryRoom();
   if (!failed.length) registered.active?.postMessage(`sweep ${plan.edition}`);
   announce();
   return day;

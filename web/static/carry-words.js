@@ -1,7 +1,9 @@
 // Words for what is on this phone: how much, since when, how much room.
+import {fact, noteFact} from './carry-store.js';
 
 /** Room below which a day's photos may not fit; common practice, no source. [bytes] */
-const NEARLY_FULL_BYTES = 150e6;
+const NEARLY_FULL_BYTES = 100e6;
+const TRIED = 'riserway-room';
 
 export const many = (count, one, several = `${one}s`) => `${count} ${count === 1 ? one : several}`;
 
@@ -27,11 +29,28 @@ export function waitingWords({count, records, photos, since, dead, others}, now)
   return said.join(' ');
 }
 
-/** How much room this browser has left on the phone, and whether that is early to be said. */
+/**
+ * How much this phone keeps, and whether its room is nearly gone. What a browser says of its room may
+ * be a round number that has nothing to do with the phone, so the room is also tried by writing.
+ */
 export async function room() {
   const {quota = 0, usage = 0} = await navigator.storage?.estimate?.() ?? {};
-  const left = Math.max(0, quota - usage);
-  return {used: usage, left, low: quota > 0 && left < NEARLY_FULL_BYTES};
+  return {used: usage, low: Boolean(await fact('full')) || (quota > 0 && quota - usage < NEARLY_FULL_BYTES)};
 }
 
-export const lowWords = ({left}) => `This phone is nearly full: ${size(left)} left. Photos may not fit. Free some room before you go.`;
+/** Try whether the photos of a day would fit. */
+export async function tryRoom() {
+  const piece = new Uint8Array(NEARLY_FULL_BYTES / 10);
+  try {
+    const tried = await caches.open(TRIED);
+    await tried.put('/carry/room', new Response(new Blob(Array(10).fill(piece))));
+    await noteFact('full', false);
+  } catch (wrong) {
+    if (wrong.name !== 'QuotaExceededError') throw wrong;
+    await noteFact('full', true);
+  } finally {
+    await caches.delete(TRIED);
+  }
+}
+
+export const LOW_WORDS = `This phone is nearly full: there is no room for ${size(NEARLY_FULL_BYTES)} more. Photos may not fit. Free some room before you go.`;

@@ -60,6 +60,7 @@ async function fileFirst(request, cache, told) {
   return answer;
 }
 
+/** A newer copy takes the carried one's place, unless it stands on files of another edition. */
 async function serverFirst(event, told) {
   const {request} = event;
   const {pathname, search} = new URL(request.url);
@@ -72,7 +73,7 @@ async function serverFirst(event, told) {
   } catch { /* no signal, or no server */ }
   if (answer && !GONE.includes(answer.status)) {
     await heard(answer);
-    if (answer.ok && !answer.redirected && await isAboard(address)) event.waitUntil(putAboard(await keptKey('day'), address, answer.clone()));
+    if (answer.ok && !answer.redirected && answer.headers.get('Riserway-Edition') === told.edition && await isAboard(address)) event.waitUntil(putAboard(await keptKey('day'), address, answer.clone()));
     return answer;
   }
   const copy = await carriedCopy(address) ?? (request.mode === 'navigate' ? await instead(pathname, told) : null);

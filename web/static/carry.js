@@ -3,7 +3,7 @@ import {isOver} from './carry-aboard.js';
 import {clockNow} from './carry-clock.js';
 import {takeAlong} from './carry-take.js';
 import {fact, onChange, possible} from './carry-store.js';
-import {lowWords, many, moment, room, size} from './carry-words.js';
+import {LOW_WORDS, many, moment, room, size} from './carry-words.js';
 
 const NAMES = {'gate sheets': 'gate sheet', forms: 'form', photos: 'photo', 'map tiles': 'map tile'};
 const LIFE_MS = 24 * 3600000;
@@ -52,7 +52,7 @@ async function say() {
   box.dataset.aboard = aboard ? day.on_date : '';
   button.textContent = aboard ? 'Take the day along again' : 'Take the day along';
   const said = aboard ? aboardWords(day, clock) : ['Nothing is aboard. Take the day along while there is signal; then sheets, forms and map open without it.'];
-  said.push(free.low ? lowWords(free) : `${size(free.used)} are used here, ${size(free.left)} are left.`);
+  said.push(`${size(free.used)} are used here${free.low ? `. ${LOW_WORDS}` : aboard ? ', and there is room for a day’s photos.' : '.'}`);
   line.textContent = said.join(' ');
   const failed = aboard ? Object.entries(Object.groupBy(day.failed, ({kind, why}) => `${kind}: ${why}`)) : [];
   document.getElementById('carry-failed').replaceChildren(...failed.map(([words, all]) => Object.assign(document.createElement('li'), {textContent: `Not aboard: ${all.length} of the ${words}. Take it along again.`})));

@@ -24,10 +24,15 @@ export async function keep(kind, body, file = null) {
     sealed: await sealJson(key, body),
     file: file && {...await seal(key, await file.arrayBuffer()), name: file.name ?? 'file', type: file.type, size: file.size},
   };
-  await within(['outbox'], 'readwrite', async ({outbox}) => {
-    const last = await told(outbox.index('seq').openKeyCursor(null, 'prev'));
-    await told(outbox.put({...kept, seq: (last?.key ?? 0) + 1}));
-  });
+  try {
+    await within(['outbox'], 'readwrite', async ({outbox}) => {
+      const last = await told(outbox.index('seq').openKeyCursor(null, 'prev'));
+      await told(outbox.put({...kept, seq: (last?.key ?? 0) + 1}));
+    });
+  } catch (wrong) {
+    if (wrong.name === 'QuotaExceededError') throw new Error('Not kept: this phone is full. Free some room, then try again.');
+    throw wrong;
+  }
   announce();
   return kept.key;
 }
