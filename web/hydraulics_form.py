@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from registry.errors import RangeError
+from registry.services.field_of_site import FieldOfSite
 
 SIZES = (("1", "1 in"), ("1.25", "1 1/4 in"), ("1.5", "1 1/2 in"), ("2", "2 in"), ("3", "3 in"))
 HOLES = (("0.125", "1/8 in"), ("0.15625", "5/32 in"), ("0.1875", "3/16 in"),
@@ -91,6 +92,45 @@ def given_in(asked: Mapping[str, str]) -> dict[str, str]:
     if not any(name in asked for name in FIELDS):
         return {one.name: one.starts for one in FIELDS.values()}
     return {name: asked.get(name, "").strip()[:2000] for name in FIELDS}
+
+
+def given_of(found: FieldOfSite) -> dict[str, str]:
+    """Return the text of every field for a site's field; the example's where nothing is on file."""
+    field = found.field
+    of_file = {
+        "pump": "\n".join(f"{gpm:g} {ft:g}" for gpm, ft in field.pump_curve),
+        "lift_ft": field.lift_ft,
+        "supply_pipe": field.supply_in,
+        "supply_ft": field.supply_ft,
+        "manifold_pipe": field.manifold_in,
+        "laterals": field.laterals,
+        "holes": field.holes,
+        "spacing_ft": field.spacing_ft,
+        "hole_in": field.orifice_in,
+        "pipe": field.pipe_in,
+        "lead_ft": field.lead_ft,
+        "tail_ft": field.tail_ft,
+        "rise_ft": field.rise_ft,
+        "apart_ft": field.apart_ft,
+        "has_valve": "yes" if field.has_valves else "no",
+        "turns_open": ", ".join(f"{one:g}" for one in field.turns_open),
+        "off_in": field.off_in,
+        "gal_per_in": field.gal_per_in,
+        "hose_gpm": field.hose_gpm,
+        "level_in": found.level_in,
+    }
+    given = {one.name: one.starts for one in FIELDS.values()}
+    given |= {
+        name: value if isinstance(value, str) else f"{value:g}"
+        for name, value in of_file.items()
+        if value not in (None, "")
+    }
+    measured = any(found.squirt_in) and len(found.squirt_in) == field.laterals
+    heights = ", ".join(f"{one or 0:g}" for one in found.squirt_in)
+    return given | {
+        "squirt_in": heights if measured else "",
+        "pump_gpm": "" if found.pump_gpm is None else f"{found.pump_gpm:g}",
+    }
 
 
 def figures_in(given: Mapping[str, str]) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from registry.hydraulics.on_file import FieldOnFile
 from registry.records.systems import Component, ComponentKind, SystemKind
 
 TANKS = (ComponentKind.SEPTIC_TANK, ComponentKind.PUMP_TANK, ComponentKind.TREATMENT_UNIT)
@@ -27,11 +28,15 @@ ASSUMED: Mapping[str, Mapping[ComponentKind, int]] = {
 
 @dataclass(slots=True)
 class Equipment:
-    """Counts of one system's components; ``assumed`` where none is on file."""
+    """Counts of one system's components; ``assumed`` where none is on file.
+
+    ``pressure_field`` is the field of which a pump curve is on file, None = none is.
+    """
 
     counts: dict[str, int] = field(default_factory=dict)
     buried_lids: int = 0
     assumed: bool = False
+    pressure_field: FieldOnFile | None = None
     _lids: int = 0
     _buried_tanks: int = 0
     _buried_lids: int = 0

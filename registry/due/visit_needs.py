@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from registry.due.equipment import Equipment
+from registry.due.purge_need import PurgeNeed, purge_need
+from registry.records.systems import ComponentKind
 from registry.records.visits import Traced
 from registry.records.work import TaskKind
 
@@ -40,8 +42,49 @@ def water_needed(work: Work, tasks: Mapping[str, TaskKind]) -> Needs:
     """Return the water that a visit takes. [US gal]."""
     trace = _once(tasks, "water_gal")
     for task, has, system in work:
-        trace += _of_task(task, has, system, task.water_gal, task.water_each_gal)
+        each = dict(task.water_each_gal)
+        plan = _purge_plan(task, has)
+        if plan is not None:
+            del each[ComponentKind.LATERALS]
+        trace += _of_task(task, has, system, task.water_gal, each)
+        if plan is not None:
+            trace.append(Traced(_purge_name(task, has, system), plan.needed_gal, plan.said))
     return _summed(trace)
+
+
+def purge_water(work: Work) -> Needs:
+    """Return the part of a visit's water that purging laterals takes. [US gal].
+
+    By the purge plan where the field is on file, else by the task's figure for each lateral.
+    """
+    trace = []
+    for task, has, system in work:
+        gal = task.water_each_gal.get(ComponentKind.LATERALS, 0.0)
+        count = has.counts.get(ComponentKind.LATERALS, 0)
+        if gal and count:
+            plan = _purge_plan(task, has)
+            said = plan.said if plan else task.source
+            name = _purge_name(task, has, system)
+            trace.append(Traced(name, plan.needed_gal if plan else gal * count, said))
+    return _summed(trace)
+
+
+def purge_hose_min(work: Work) -> float | None:
+    """Return the minutes of hose that the purge water takes, None where no field is on file."""
+    plans = [plan for task, has, _ in work if (plan := _purge_plan(task, has)) is not None]
+    return sum(one.hose_min for one in plans) if plans else None
+
+
+def _purge_plan(task: TaskKind, has: Equipment) -> PurgeNeed | None:
+    """Return the purge of a task that takes water at laterals, None where the file lacks it."""
+    if not task.water_each_gal.get(ComponentKind.LATERALS) or has.pressure_field is None:
+        return None
+    return purge_need(has.pressure_field)
+
+
+def _purge_name(task: TaskKind, has: Equipment, system: str) -> str:
+    name = f"{task.name} ({system})" if system else task.name
+    return f"{name}: {has.counts.get(ComponentKind.LATERALS, 0)} × {ComponentKind.LATERALS}"
 
 
 def septage(work: Work) -> Needs:

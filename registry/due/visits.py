@@ -9,7 +9,14 @@ from registry.due.equipment import Equipment, assumed
 from registry.due.lateness import days_overdue
 from registry.due.months import in_season
 from registry.due.visit_hours import hours_on
-from registry.due.visit_needs import minutes, septage, water_bring, water_needed
+from registry.due.visit_needs import (
+    minutes,
+    purge_hose_min,
+    purge_water,
+    septage,
+    water_bring,
+    water_needed,
+)
 from registry.due.visit_worth import visit_worth
 from registry.due.walk_note import walk_ft_in
 from registry.records.places import LonLat, ServiceWindow, WindowException
@@ -100,6 +107,8 @@ def due_visit_of(
         water_needed_gal=water.total,
         water_bring_gal=bring.total,
         water_trace=bring.trace,
+        purge_gal=purge_water(work).total,
+        purge_hose_min=purge_hose_min(work),
         septage_gal=load.total,
         septage_trace=load.trace,
         tools=tuple(dict.fromkeys(tool for kind in kinds for tool in kind.tools)),

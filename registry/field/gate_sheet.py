@@ -52,13 +52,19 @@ class SheetTask:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bring:
-    """What must be on the truck, and who must come."""
+    """What must be on the truck, and who must come.
+
+    ``purge_gal`` of the water needed is for purging laterals, ``purge_hose_min`` the minutes of
+    hose that this takes, None where no purge plan can be made from the file.
+    """
 
     tools: tuple[str, ...] = ()
     water_bring_gal: float = 0.0
     water_needed_gal: float = 0.0
     water_available_gal: float | None = None
     water_trace: tuple[Traced, ...] = ()
+    purge_gal: float = 0.0
+    purge_hose_min: float | None = None
     licences: tuple[str, ...] = ()
     skills: tuple[str, ...] = ()
     people: int = 1
@@ -170,6 +176,8 @@ def _bring(visit: DueVisit | None, site: Site, tasks: Sequence[TaskKind]) -> Bri
         water_needed_gal=visit.water_needed_gal,
         water_available_gal=site.water_available_gal,
         water_trace=visit.water_trace,
+        purge_gal=visit.purge_gal,
+        purge_hose_min=visit.purge_hose_min,
         licences=visit.licences,
         skills=visit.skills,
         people=visit.people,

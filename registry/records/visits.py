@@ -5,7 +5,6 @@ from datetime import date, datetime
 
 from registry.records.places import LonLat
 
-
 FOLLOW_UP = "follow-up"
 """The task of a held visit to a site at which a finding waits to be mended."""
 
@@ -83,9 +82,11 @@ class DueVisit:
 
     ``windows`` are the local minutes in which work may start (empty = closed that day, see
     ``closed_why``; the whole day is ``((0, 1440),)``). ``worth_s`` is what the visit is worth, in
-    seconds of driving. ``water_bring_gal`` = needed - available on site, never below 0. ``walk_ft``
-    is the walk that the site's note names, None = none; ``walk_min`` is the walking that
-    ``service_min`` holds, there and back.
+    seconds of driving. ``water_bring_gal`` = needed - available on site, never below 0.
+    ``purge_gal`` of what is needed is for purging laterals; ``purge_hose_min`` are the minutes of
+    hose that this takes, None where no purge plan can be made. ``walk_ft`` is the walk that the
+    site's note names, None = none; ``walk_min`` is the walking that ``service_min`` holds, there
+    and back.
     """
 
     site_id: int
@@ -99,6 +100,8 @@ class DueVisit:
     water_needed_gal: float = 0.0
     water_bring_gal: float = 0.0
     water_trace: tuple[Traced, ...] = ()
+    purge_gal: float = 0.0
+    purge_hose_min: float | None = None
     septage_gal: float = 0.0
     septage_trace: tuple[Traced, ...] = ()
     tools: tuple[str, ...] = ()

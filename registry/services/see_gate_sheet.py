@@ -11,6 +11,7 @@ from registry.records.places import Jurisdiction, Site
 from registry.records.systems import System
 from registry.services.datum_offsets import offset_ft
 from registry.services.due_visits import due_visit
+from registry.services.field_of_site import has_laterals
 from registry.services.seen_site import seen_site
 from registry.store import Session, days, flood_facts, places, rules, systems, visits
 
@@ -27,6 +28,7 @@ class GateView:
     jurisdiction: Jurisdiction
     route: Route | None
     stop: Stop | None
+    has_laterals: bool
 
 
 def see_gate_sheet(session: Session, viewer: Viewer, site_id: int, on_date: date) -> GateView:
@@ -60,6 +62,7 @@ def see_gate_sheet(session: Session, viewer: Viewer, site_id: int, on_date: date
         jurisdiction=place,
         route=route,
         stop=stop,
+        has_laterals=has_laterals(tuple(kept)),
     )
 
 

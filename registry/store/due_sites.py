@@ -3,18 +3,21 @@
 from collections.abc import Collection, Iterable
 from datetime import date
 
-from sqlalchemy import select
+from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
 from registry.due.equipment import Equipment
 from registry.due.visits import DueSite
+from registry.hydraulics.on_file import FieldOnFile, field_on_file
 from registry.records.gate_visit import SERIOUS
 from registry.records.places import LonLat, ServiceWindow, WindowException
+from registry.records.systems import Component, ComponentKind
 from registry.records.visits import Hold
 from registry.records.work import Obligation
 from registry.store.among import among
 from registry.store.reports import open_findings
 from registry.store.scope import Scope
+from registry.store.systems import components_of_systems
 from registry.store.tables import (
     ComponentRow,
     JurisdictionRow,
@@ -151,7 +154,24 @@ def _equipment(session: Session, ids: Collection[int]) -> dict[int, Equipment]:
         if system_id not in found:
             found[system_id] = Equipment()
         found[system_id].add(kind, count, has_riser, cover_in)
+    for system_id, field in _pressure_fields(session, systems).items():
+        found[system_id].pressure_field = field
     return found
+
+
+def _pressure_fields(session: Session, systems: Select[int]) -> dict[int, FieldOnFile]:
+    """Return the fields of those systems of which a pump curve is on file."""
+    row = ComponentRow
+    pumps = session.execute(
+        select(row.system_id, row.details).where(
+            row.kind == ComponentKind.PUMP.value, row.system_id.in_(systems)
+        )
+    )
+    known = [system_id for system_id, details in pumps if "curve" in details]
+    parts: dict[int, list[Component]] = {}
+    for one in components_of_systems(session, known) if known else ():
+        parts.setdefault(one.system_id, []).append(one)
+    return {system_id: field_on_file(mine) for system_id, mine in parts.items()}
 
 
 def firm_of_site(session: Session, site_id: int) -> int | None:

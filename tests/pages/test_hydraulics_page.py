@@ -4,11 +4,16 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import pytest
+from sqlalchemy import select
 
+from registry.store.tables import ComponentRow, SystemRow
+from tests.pages.visitors import DAY
 from web.hydraulics_form import FIELDS
 
 if TYPE_CHECKING:
     from flask.testing import FlaskClient
+
+    from registry.wiring import Parts
 
 
 def asked(**changed: str) -> dict[str, str]:
@@ -93,3 +98,41 @@ def test_every_field_has_a_label(client: "Callable[[str], FlaskClient]") -> None
     for name in FIELDS:
         assert f'<label for="{name}">' in page
         assert f'id="{name}"' in page
+
+
+def test_the_page_opens_filled_in_from_a_site_and_says_what_is_not_on_file(
+    client: "Callable[[str], FlaskClient]",
+) -> None:
+    page = client("technician").get("/hydraulics/?site=53")
+    assert page.status_code == 200
+    assert "Filled in from" in page.text
+    assert "Not on file, so the invented example stands there: pump curve, lift" in page.text
+    assert 'name="laterals" size="12" value="4"' in page.text
+    assert 'name="gal_per_in" size="12" value="24.94"' in page.text
+    assert "readings of" in page.text
+    assert client("technician").get("/hydraulics/?site=44").status_code == 404
+    assert "/hydraulics/?site=53" in client("dispatcher").get("/sites/53").text
+    assert "/hydraulics/?site=53" not in client("county").get("/sites/53").text
+
+
+def test_a_pump_curve_on_file_gives_the_visits_water_its_purge_plan(
+    client: "Callable[[str], FlaskClient]", parts: "Parts"
+) -> None:
+    sheet = f"/gate/53/{DAY}"
+    assert "by a planning figure" in client("technician").get(sheet).text
+    with parts.store.session() as session:
+        pump = session.scalar(
+            select(ComponentRow)
+            .join(SystemRow, SystemRow.id == ComponentRow.system_id)
+            .where(SystemRow.site_id == 53, ComponentRow.kind == "pump")
+        )
+        assert pump is not None
+        pump.details = {
+            **pump.details,
+            **{"curve": "0 40, 20 37, 40 30, 60 18, 75 5", "lift_ft": "12"},
+            **{"supply_in": "2", "supply_ft": "80"},
+        }
+    page = client("technician").get(sheet).text
+    assert "min of hose with the pump tank at pump-off" in page
+    assert "purge plan from the pump curve on file" in page
+    assert "Not on file" not in client("technician").get("/hydraulics/?site=53").text

@@ -16,11 +16,14 @@ from registry.services.field_hydraulics import (
     purge_answer,
     see_network,
 )
+from registry.services.field_of_site import field_of_site
 from registry.units import IN_PER_FT
 from web import present
-from web.access import needs
+from web.access import needs, viewer
+from web.context import reading
 from web.draw.hydraulic_plots import Curve, Mark, curves_plot
-from web.hydraulics_form import FIELDS, GROUPS, figures_in, given_in
+from web.forms import number_in
+from web.hydraulics_form import FIELDS, GROUPS, figures_in, given_in, given_of
 
 pages = Blueprint("hydraulics", __name__, url_prefix="/hydraulics")
 
@@ -32,7 +35,12 @@ LATERALS_DRAWN = 5
 @needs("read a gate sheet")
 def show() -> tuple[str, int]:
     """Show the form and, where its figures hold, what comes of them."""
-    given = given_in(request.args)
+    given, of_site = given_in(request.args), None
+    asked = number_in(request.args.get("site", ""))
+    if asked is not None and not any(name in request.args for name in FIELDS):
+        with reading() as session:
+            of_site = field_of_site(session, viewer(), asked)
+        given = given_of(of_site)
     complaints: list[str] = []
     told: dict[str, Any] = {}
     try:
@@ -43,7 +51,8 @@ def show() -> tuple[str, int]:
         "hydraulics.html",
         groups=GROUPS,
         given=given,
-        is_example=not any(name in request.args for name in FIELDS),
+        of_site=of_site,
+        is_example=of_site is None and not any(name in request.args for name in FIELDS),
         complaints=complaints,
         told=told,
         present=present,

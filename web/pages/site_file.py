@@ -12,6 +12,7 @@ from registry.privacy import may
 from registry.records.reading_kinds import ReadingKind
 from registry.records.systems import Component
 from registry.records.visits import Reading
+from registry.services.field_of_site import has_laterals
 from registry.services.see_photos import see_photos
 from registry.services.see_site import HISTORY_LINES, SiteFile, see_site
 from web import present
@@ -72,6 +73,7 @@ def show(site_id: int) -> str:
         state_words=state_words,
         most_lines=HISTORY_LINES,
         may_read_gate=may(viewer(), "read a gate sheet"),
+        has_laterals=has_laterals(file.systems),
         present=present,
     )
 
