@@ -8,7 +8,15 @@ from registry.field.closing import how_it_ended, open_items
 from registry.field.findings import duty_words, follow_up_on
 from registry.field.part_states import state_asks
 from registry.field.return_to_service import return_to_service
-from registry.records.gate_visit import FAULT, NOTE, SERIOUS, Ending, GateVisit, PartState, TaskOutcome
+from registry.records.gate_visit import (
+    FAULT,
+    NOTE,
+    SERIOUS,
+    Ending,
+    GateVisit,
+    PartState,
+    TaskOutcome,
+)
 from registry.records.systems import Component, ComponentKind
 from registry.store.rules import shipped
 
