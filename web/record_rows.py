@@ -22,6 +22,9 @@ WHY_NOT = (
 )
 """Reasons for a reading that was not taken, so that none needs typing."""
 
+WHY_HERE = ("sent by the office", "alarm call", "swapped with a colleague", "near by and due")
+"""Reasons for a visit off the own route, so that none needs typing."""
+
 FINDING_ROWS = 3
 
 type Given = Mapping[str, str]

@@ -13,7 +13,6 @@ from typing import Any
 from registry.field.reading_pairs import PAIRS
 from registry.field.reading_words import (
     KEEP,
-    ROLLED,
     WENT_BACK,
     WORDS,
     Level,
@@ -101,29 +100,6 @@ def answers_to(verdicts: list[Verdict]) -> tuple[str, ...]:
     asked = [one for one in verdicts if one.level is Level.ASKS]
     back = [one for one in asked if one.rule == "went back"]
     return (back or asked)[0].choices if asked else ()
-
-
-def gone_on(
-    last_and_now: tuple[float, float], answer: str, digits: int | None = None
-) -> float | None:
-    """Return how far a counter or meter went, never below zero; None where nothing can be said.
-
-    Parameters
-    ----------
-    last_and_now
-        The last reading and this one.
-    answer
-        What was answered where it went back.
-    digits
-        Digits before the point, where known; else those of the last reading.
-    """
-    last, now = last_and_now
-    if now >= last:
-        return now - last
-    if answer != ROLLED:
-        return None
-    full = 10.0 ** (digits or len(str(int(last))))
-    return full - last + now if last < full else None
 
 
 def checks_json(kinds: Mapping[str, ReadingKind]) -> dict[str, Any]:

@@ -82,6 +82,28 @@ def note_ending(
     _add(session, site, note, now)
 
 
+def note_off_route(
+    session: Session,
+    viewer: Viewer,
+    site: Site,
+    visit: GateVisit,
+    why: str,
+    now: datetime,
+    zone: str,
+) -> None:
+    """Tell the office that a technician recorded at a site off the own route, and why."""
+    note = DayNote(
+        on_date=visit.on_date,
+        kind=NoteKind.OFF_ROUTE,
+        at_min=_minute(now, zone),
+        technician_id=visit.technician_id,
+        site_id=site.id,
+        text=why,
+        noted_by=viewer.name,
+    )
+    day_notes.add_note(session, site.firm_id, note, now)
+
+
 def _minute(at: datetime, zone: str) -> int:
     local = at.astimezone(ZoneInfo(zone))
     return local.hour * MIN_PER_H + local.minute

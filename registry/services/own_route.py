@@ -7,8 +7,9 @@ from zoneinfo import ZoneInfo
 
 from registry.plan.day_changes import moves_between, own_move_words
 from registry.privacy import require
-from registry.records.changes import Viewer
+from registry.records.changes import Role, Viewer
 from registry.records.day_notes import DayNote, NoteKind
+from registry.records.places import Site
 from registry.services.see_day import firm_of
 from registry.store import Session, day_notes, day_versions, days, names
 from registry.units import MIN_PER_H
@@ -63,6 +64,27 @@ def own_route_change(session: Session, viewer: Viewer, on_date: date, since: int
         changed_at=f"{made_at.astimezone(zone):%H:%M}" if said and made_at else "",
         said=said,
     )
+
+
+def is_off_route(session: Session, viewer: Viewer, site: Site, on_date: date) -> bool:
+    """Tell whether a site is on none of the plans of a technician's route of a date.
+
+    Any version of the plan counts, since a phone may not know the newest one. A date without a plan
+    has no routes to be off; others than technicians have no route.
+    """
+    if viewer.role is not Role.TECHNICIAN:
+        return False
+    numbers = [one.number for one in day_versions.versions_of(session, site.firm_id, on_date)]
+    for number in numbers:
+        day = day_versions.day_version(session, site.firm_id, on_date, number)
+        if any(
+            stop.site_id == site.id
+            for route in day.routes
+            if route.technician_id == viewer.technician_id
+            for stop in route.visits
+        ):
+            return False
+    return bool(numbers)
 
 
 def note_seen(session: Session, viewer: Viewer, on_date: date, number: int, now: datetime) -> None:

@@ -12,13 +12,15 @@ from registry.errors import ConflictError, NotFoundError, RangeError
 from registry.field.closing import how_it_ended, still_owed
 from registry.field.findings import follow_up_on, report_by
 from registry.field.read_record import named_tasks, read_record
+from registry.field.record_fields import FieldReader
 from registry.field.visit_checks import complaints, open_words, with_values
 from registry.privacy import require
 from registry.records.changes import Role, Viewer
 from registry.records.gate_visit import Ending, Finding, GateVisit, TaskOutcome
 from registry.records.places import Jurisdiction, Site
 from registry.services.keep_visit import hold_follow_up, keep_visit
-from registry.services.note_visit import note_ending
+from registry.services.note_visit import note_ending, note_off_route
+from registry.services.own_route import is_off_route
 from registry.services.recompute_due import recompute_due
 from registry.services.seen_site import seen_site
 from registry.services.visit_form import ACT, form_of
@@ -26,6 +28,7 @@ from registry.store import Session, gate_visits, names, places, rules, systems, 
 from registry.store.bodies import to_body
 from registry.store.locks import lock_site
 
+LONGEST_WHY = 150
 SAME_CLOCK_S = 5.0
 """A device's clock that differs by no more than this is right: the way takes as long."""
 
@@ -101,14 +104,21 @@ def record_visit(
     on_date = today(place.time_zone)
     if visit.on_date > on_date:
         raise RangeError("The visit lies in the future. Mend its date.")
+    off_route = not visit.supersedes and is_off_route(session, viewer, site, visit.on_date)
+    why_here = FieldReader().text(body, "off_route")[:LONGEST_WHY] if off_route else ""
     _refuse_wrong_correction(session, visit)
     kept = systems.systems_of_site(session, site.id)
     form = form_of(session, site, kept, named_tasks(body), visit.on_date, visit.supersedes)
-    if not settles and (said := complaints(visit, form)):
+    said = [] if settles else complaints(visit, form)
+    if off_route and not why_here:
+        said.insert(0, f"Site {site.key} is not on your route that day. Say why you are there.")
+    if said:
         raise RangeError("\n".join(said))
     visit = with_values(visit, form)
+    told = f"Off the route: {why_here}." if why_here else ""
     visit = replace(
         visit,
+        note=" ".join(filter(None, (told, visit.note))),
         ending=how_it_ended(visit.outcomes, visit.ending),
         findings=_with_duties(session, visit, place, now),
     )
@@ -116,6 +126,8 @@ def record_visit(
     hold_follow_up(session, viewer, site, visit, now)
     if visit.on_date == on_date and not visit.from_paper and not visit.supersedes:
         note_ending(session, viewer, site, visit, now, place.time_zone)
+    if why_here:
+        note_off_route(session, viewer, site, visit, why_here, now, place.time_zone)
     recompute_due(session, on_date, [site.id])
     return Recorded(
         visit_id=visit.id,

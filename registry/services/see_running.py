@@ -249,6 +249,7 @@ def _words(one: DayNote, technician: str, site: str) -> str:
         NoteKind.GONE_HOME: f"{who} goes home",
         NoteKind.LEFT: f"{site} left, visit not closed",
         NoteKind.HEARD: f"heard from {who}",
+        NoteKind.OFF_ROUTE: f"{technician} recorded at {site}",
         NoteKind.SEEN: f"{who} has seen plan {one.text}",
         NoteKind.ORDER: f"{who} goes on in another order",
         NoteKind.CALL: f"alarm call from {site}",

@@ -17,6 +17,7 @@ from registry.records.systems import System
 from registry.records.visits import FOLLOW_UP
 from registry.records.work import TaskKind
 from registry.services.due_visits import due_visit
+from registry.services.own_route import is_off_route
 from registry.services.seen_site import seen_site
 from registry.store import Session, crew, gate_visits, obligations, places, rules, systems, visits
 
@@ -27,7 +28,8 @@ ACT = "record a visit"
 class FormView:
     """The form of a visit with what a page shows beside it; ``owed`` is what is due there.
 
-    ``duties`` are the rules on reports, which say what is asked after a finding.
+    ``duties`` are the rules on reports, which say what is asked after a finding. ``is_off_route``:
+    the viewer is a technician on whose route of the date the site is not.
     """
 
     site: Site
@@ -39,6 +41,7 @@ class FormView:
     tasks: tuple[TaskKind, ...]
     technicians: tuple[tuple[int, str], ...]
     duties: tuple[ReportRule, ...]
+    is_off_route: bool
 
 
 def see_visit_form(
@@ -82,6 +85,7 @@ def see_visit_form(
         tasks=tuple(one for one in rules.task_kinds(session) if one.readings),
         technicians=tuple((one.id, one.name) for one in crew.technicians(session, site.firm_id)),
         duties=tuple(rules.report_rules(session)),
+        is_off_route=not corrects and is_off_route(session, viewer, site, on_date),
     )
 
 

@@ -11,7 +11,7 @@ from sqlalchemy import select
 from registry.services.make_demo import county_today
 from registry.store import days, visits
 from registry.store.obligations import obligations_of_sites
-from registry.store.tables import ObligationRow, SiteRow, SystemRow
+from registry.store.tables import ObligationRow, SiteRow, SystemRow, UserRow
 from tests.pages.visitors import DAY, OWN, Client
 
 if TYPE_CHECKING:
@@ -64,6 +64,7 @@ def whole(form: dict[str, Any], **changed: Any) -> dict[str, Any]:
         "site_id": form["site_id"],
         "on_date": DAY,
         "hazards_seen": True,
+        "off_route": "sent by the office",
         "states": [
             {
                 "what": one["what"],
@@ -246,3 +247,29 @@ def test_the_form_as_data_holds_every_rule(client: Client, site_ids: list[int]) 
     assert json.loads(json.dumps(form)) == form
     assert {"tasks", "checks", "closing", "findings", "on_file"} <= form.keys()
     assert all(one["steps"] for one in form["tasks"])
+
+
+def test_a_technician_off_the_own_route_says_why_and_the_office_is_told(
+    client: Client, parts: "Parts"
+) -> None:
+    hands, office = client("technician"), client("dispatcher")
+    with parts.store.reading() as session:
+        mine = session.scalar(select(UserRow.technician_id).where(UserRow.name == "technician"))
+        day = days.day_of(session, 1, county_today())
+    assert day is not None
+    own = next(one for one in day.routes if one.technician_id == mine).visits[-1].site_id
+    others = next(one for one in day.routes if one.technician_id != mine).visits[-1]
+    assert form_of(hands, own)["off_route"] is False
+    form = form_of(hands, others.site_id)
+    assert form["off_route"] is True
+    assert form_of(office, others.site_id)["off_route"] is False
+    why_here = "Not on your route of this date"
+    assert why_here in hands.get(f"/gate/{others.site_id}/{DAY}/record").text
+    assert why_here not in hands.get(f"/gate/{own}/{DAY}/record").text
+    record = whole(form, id="99999999-1111-4111-8111-111111111111")
+    (refused,) = sent(hands, record | {"off_route": ""})
+    assert "is not on your route that day. Say why you are there." in refused["complaints"][0]
+    assert sent(hands, record)[0]["status"] == "kept"
+    page = office.get(f"/day/{DAY}").text
+    assert f"recorded at {others.site}. sent by the office" in page
+    assert "Off the route: sent by the office." in office.get(f"/sites/{others.site_id}").text

@@ -123,6 +123,8 @@ def usual_visit(here: Visit, site_id: int, tasks: tuple[str, ...]) -> Hands:
         " + window.location.search)).json()"
     )
     assert set(tasks) <= {one["task"] for one in form["tasks"]}
+    if form["off_route"]:  # not a usual visit: a reason more than on the own route
+        page.locator('label.key:has(input[name="off_route"])').first.tap()
     hands.tap("button[data-now=arrived_at]")
     hands.tap("#all-in-order")
     hands.take_readings(form)
@@ -175,6 +177,7 @@ def test_a_number_that_cannot_be_is_said_at_once_and_a_loose_lid_keeps_the_visit
     scum.locator(".verdict label.key").first.tap()
     assert scum.locator(".verdict input:checked").count() == 1
     page.locator("#all-in-order").tap()
+    page.locator("#return-tanks .one-by-one > summary").tap()
     lids = '.state[data-key="lids:0"][data-half="as_left"]'
     page.locator(f"{lids} label.key", has_text="one loose").tap()
     assert page.locator('.reason[data-key="lids:0"]').is_visible()

@@ -29,7 +29,7 @@ from web.context import parts, reading, today, writing
 from web.errors import status_of
 from web.forms import date_in
 from web.photo_rows import photos_shown
-from web.record_rows import finding_kinds, record_rows
+from web.record_rows import WHY_HERE, finding_kinds, record_rows
 from web.report_words import state_words
 
 pages = Blueprint("record", __name__)
@@ -92,6 +92,7 @@ def form_json(site_id: int, on: str) -> Response:
             for system_id, one in form.on_file.items()
         },
         has_hazards=form.has_hazards,
+        off_route=view.is_off_route,
     )
 
 
@@ -203,6 +204,7 @@ def _page(view: FormView, given: Mapping[str, Any], complaints: list[str] | None
         seriousness=[(one, duty_words(view.duties, one, rule_set)) for one in SERIOUSNESS],
         by_hand=viewer().role is not Role.TECHNICIAN,
         last_words=last_words,
+        why_here=WHY_HERE,
         clocks={name: _clock(given.get(name), zone) for name in ("arrived_at", "left_at")},
         endings=Ending,
         present=present,

@@ -14,7 +14,6 @@ from registry.field.reading_checks import (
     answers_to,
     check_reading,
     checks_json,
-    gone_on,
 )
 from registry.field.reading_pairs import PAIRS, check_pair
 from registry.field.reading_words import REPLACED, ROLLED, Level
@@ -53,16 +52,6 @@ def test_two_ways_to_one_figure_must_agree(case: dict[str, Any]) -> None:
         assert found[0].words == case["words"]
     if "contains" in case:
         assert case["contains"] in found[0].words
-
-
-@given(st.integers(0, 999_999), st.integers(0, 999_999), st.sampled_from(["", ROLLED, REPLACED]))
-def test_a_counter_never_goes_back(before: int, after: int, answer: str) -> None:
-    gone = gone_on((before, after), answer, 6)
-    assert gone is None or gone >= 0
-    if after < before and answer == ROLLED:
-        assert gone == 10**6 - before + after
-    if after < before and answer != ROLLED:
-        assert gone is None
 
 
 @given(st.text(max_size=20), st.sampled_from(sorted(KINDS)))
