@@ -25,6 +25,7 @@ COMMANDS = {
     "roads": ("registry.cli.roads", "Show and set the speeds of roads."),
     "closure": ("registry.cli.closure", "Close roads, list what is closed, open them again."),
     "export": ("registry.cli.export", "Write sites, overdue systems or a day to a file."),
+    "photo": ("registry.cli.photo", "List, save and take back photos of sites."),
     "user": ("registry.cli.user", "Add, list, sign out and block sign-ins."),
     "phone": ("registry.cli.phone", "List the technicians' phones, sign a lost one out."),
     "certificate": ("registry.cli.certificate", "Make and check a certificate for https."),

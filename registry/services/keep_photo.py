@@ -10,13 +10,14 @@ from uuid import UUID, uuid5
 from registry.errors import ConflictError, NotFoundError, RangeError
 from registry.field.photos import read_photo
 from registry.field.pictures.clean import CleanPhoto, clean_photo
-from registry.privacy import require, sees_site
+from registry.privacy import require
 from registry.records.changes import Role, Viewer
 from registry.records.photos import Photo
 from registry.records.places import Site
+from registry.services.see_photos import own_photo
 from registry.services.seen_site import seen_site
 from registry.services.visit_form import ACT
-from registry.store import Session, names, photos, places, sites
+from registry.store import Session, names, photos, places
 from registry.store.locks import lock_site
 
 SAME_CLOCK_S = 5.0
@@ -102,30 +103,12 @@ def take_back_photo(
     require(viewer, ACT)
     photo = own_photo(session, viewer, photo_id)
     if viewer.role is Role.TECHNICIAN and photo.technician_id != viewer.technician_id:
-        raise _none_such()
+        raise NotFoundError("There is no such photo, or it is not for your sign-in.")
     reason = " ".join(why.split())[:200]
     if not reason:
         raise RangeError("Say why the photo is taken back.")
     photos.take_back(session, photo.id, reason, viewer.name, now)
     return photo
-
-
-def own_photo(session: Session, viewer: Viewer, photo_id: str) -> Photo:
-    """Return a photo of a site that the viewer sees, taken back or not.
-
-    Raises
-    ------
-    NotFoundError
-        If there is no such photo, or its site is not the viewer's.
-    """
-    photo = photos.photo_with_id(session, photo_id)
-    if photo is None or not sees_site(viewer, sites.sites(session, [photo.site_id])[0]):
-        raise _none_such()
-    return photo
-
-
-def _none_such() -> NotFoundError:
-    return NotFoundError("There is no such photo, or it is not for your sign-in.")
 
 
 def _said(

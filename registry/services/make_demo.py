@@ -11,6 +11,7 @@ from registry.basemap.revisions import current_network
 from registry.errors import ConflictError, FileError, StoreError
 from registry.records.changes import ImportCounts
 from registry.records.day import Day
+from registry.services.demo_photos import keep_demo_photos
 from registry.services.flag_sites import flag_sites
 from registry.services.import_crew import import_crew
 from registry.services.import_flood import import_flood
@@ -126,6 +127,7 @@ def _fill(store: Store, making: Making) -> None:
             f"{flags['below_bfe']} have equipment below the base flood elevation"
         )
         recompute_due(session, making.today)
+        making.tell(f"  photos: {keep_demo_photos(session, making.now)} drawn")
         users.set_setting(session, STATE, FILLED)
 
 

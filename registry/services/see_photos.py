@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 from registry.errors import NotFoundError
 from registry.field.photos import with_heirs
-from registry.privacy import for_role, require, sees_photo
+from registry.privacy import for_role, require, sees_photo, sees_site
 from registry.records.changes import Viewer
 from registry.records.gate_visit import Finding
 from registry.records.photos import Photo
 from registry.services.seen_site import seen_site
-from registry.store import Session, gate_visits, photos
+from registry.store import Session, gate_visits, photos, sites
 
 ACT = "see photos of findings"
 
@@ -56,6 +56,29 @@ def see_photos(
         ),
         {one.id: for_role(one, viewer.role) for one in found},
     )
+
+
+def own_photo(session: Session, viewer: Viewer, photo_id: str) -> Photo:
+    """Return a photo of a site that the viewer sees, taken back or not.
+
+    Raises
+    ------
+    AccessError
+        If the role may not see all photos of a site.
+    NotFoundError
+        If there is no such photo, or its site is not the viewer's.
+    """
+    require(viewer, "see all photos of a site")
+    photo = photos.photo_with_id(session, photo_id)
+    if photo is None or not sees_site(viewer, sites.sites(session, [photo.site_id])[0]):
+        raise NotFoundError("There is no such photo, or it is not for your sign-in.")
+    return photo
+
+
+def photo_file(session: Session, viewer: Viewer, photo_id: str) -> tuple[Photo, bytes]:
+    """Return a photo by its id with its picture, taken back or not; raises as ``own_photo``."""
+    photo = own_photo(session, viewer, photo_id)
+    return photo, photos.picture(session, photo.digest)
 
 
 def see_picture(session: Session, viewer: Viewer, digest: str) -> tuple[Photo, bytes]:
