@@ -26,7 +26,7 @@ def test_the_rules_are_those_of_the_program() -> None:
 
 def test_the_keys_of_a_record_are_those_of_a_visit() -> None:
     of_visit = {one.name for one in fields(GateVisit)}
-    assert keys_of("docs/gate.md", "key") == of_visit | {"kind"}
+    assert keys_of("docs/gate.md", "key") == of_visit | {"kind", "off_route"}
 
 
 def test_the_guide_to_rules_names_every_key_of_a_reading() -> None:
