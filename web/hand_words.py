@@ -11,6 +11,7 @@ from registry.records.day import Day, Route, Stop
 from registry.services.change_day import Changed, name_of
 from registry.services.day_at_hand import DayAtHand
 from web import present
+from web.closed_hours import bands_of
 from web.day_totals import day_totals
 from web.draw.chart_axes import furthest_s, hours_of
 from web.draw.chart_breaks import breaks_of
@@ -42,7 +43,7 @@ def state_of(
     busy = [k for k, calls in enumerate(changed.routes) if calls]
     panels = {busy.index(k) // LINES_A_PANEL for k in touched if k in busy}
     only = panels if mine == frame else None
-    charts = time_distance_charts(day, zone, only=only)
+    charts = time_distance_charts(day, zone, bands_of(day, zone), only=only)
     return {
         "routes": [[name_of(problem, call) for call in calls] for calls in changed.routes],
         "frame": mine,

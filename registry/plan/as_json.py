@@ -26,6 +26,10 @@ def day_json(day: Day) -> dict[str, Any]:
         "seconds": day.seconds,
         "rounds": day.rounds,
         "notes": list(day.notes),
+        "closed_hours": [
+            {"name": one.name, "begins": one.begins.isoformat(), "ends": one.ends.isoformat()}
+            for one in day.closed_hours
+        ],
     }
 
 
@@ -40,6 +44,7 @@ def _route_json(route: Route) -> dict[str, Any]:
         "wait_s": route.wait_s,
         "visits": [_visit_json(stop) for stop in route.visits],
         "breaks": [_break_json(stop) for stop in route.stops if stop.kind != "visit"],
+        "roads_back": list(route.roads_back),
     }
 
 
@@ -56,6 +61,8 @@ def _visit_json(stop: Stop) -> dict[str, Any]:
         "walk_min": stop.walk_min,
         "water_gal": stop.water_gal,
         "held": stop.held,
+        "sets_off": stop.sets_off.isoformat() if stop.sets_off else None,
+        "roads": list(stop.roads),
     }
 
 

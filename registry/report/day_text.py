@@ -52,6 +52,8 @@ def _lines(day: Day, most_waiting: int | None) -> Iterator[str]:
         yield _route_head(route)
         for stop in route.stops:
             yield f"  {stop.arrives:%H:%M}  {_stop(stop)}"
+            yield from (f"         {said}" for said in stop.roads)
+        yield from (f"  {route.returns:%H:%M}  back. {said}" for said in route.roads_back)
     if day.waiting:
         yield ""
         yield from _waiting_lines(day.waiting, most_waiting)

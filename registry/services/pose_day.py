@@ -21,7 +21,14 @@ from registry.records.places import LonLat
 from registry.records.visits import DueVisit
 from registry.services.cut_off import closures_named
 from registry.services.day_input import MOST_VISITS, DayInput
-from registry.services.truck_tables import DayRoads, limits_of, line_by_truck, spans_s, with_tables
+from registry.services.truck_tables import (
+    DayRoads,
+    limits_of,
+    line_by_truck,
+    spans_s,
+    warnings_of,
+    with_tables,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -64,7 +71,8 @@ def pose(known: DayInput, roads: RoadEngine) -> Posed:
         places=at,
         yard=known.yard,
     )
-    problem = with_tables(problem, day_roads(known, roads), at)
+    by_hour = day_roads(known, roads)
+    problem = with_tables(problem, by_hour, at)
     problem = with_extras(problem, known.extras, known.visits, known.crew, at, known.on_date)
     return Posed(
         known=known,
@@ -75,7 +83,7 @@ def pose(known: DayInput, roads: RoadEngine) -> Posed:
             at,
             known.visits,
             known.crew,
-            matrix.roads_used(),
+            replace(matrix.roads_used(), warnings=warnings_of(by_hour, at, matrix)),
             known.yard,
         ),
         too_far=too_far,

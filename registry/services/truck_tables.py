@@ -8,7 +8,7 @@ import numpy as np
 from registry.plan.day_roads import LineOf
 from registry.plan.from_records import whole
 from registry.plan.open_hours import OpenHours, open_hours
-from registry.plan.ports import RoadEngine
+from registry.plan.ports import Matrix, RoadEngine
 from registry.plan.problem import DayProblem, Period, Travel, Window
 from registry.plan.road_hours import road_hours
 from registry.records.closures import Closure
@@ -81,6 +81,20 @@ def with_tables(problem: DayProblem, day: DayRoads, places: Sequence[LonLat]) ->
         more_tables=tuple(tables[1:]),
         hours=road_hours(tables, periods),
     )
+
+
+def warnings_of(day: DayRoads, places: Sequence[LonLat], matrix: Matrix) -> tuple[str, ...]:
+    """Return what is to be said of a day's places, given their travel under all closures.
+
+    A place that a closure cuts off for some hours is not cut off.
+    """
+    if not day.by_hour:
+        return matrix.warnings
+    closures = day.conditions.closures
+    all_day = [i for i, one in enumerate(closures) if one.hours is None]
+    of_closures = [one for one in matrix.warnings if any(road.name in one for road in closures)]
+    told = day.under(all_day).travel_times(places).warnings
+    return tuple(dict.fromkeys((*of_closures, *told)))
 
 
 def spans_s(closure: Closure) -> list[Window]:

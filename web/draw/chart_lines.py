@@ -36,12 +36,14 @@ class Level:
     """The level part of a line: one stop, the height at which it is drawn, when it is reached.
 
     Lunch at a gate stands before the visit there: it is reached when the gate is, and the visit
-    goes on when lunch ends.
+    goes on when lunch ends. ``sets_off`` is when the slope to it begins, if later than the level
+    before ends: whoever waits there for a road to open.
     """
 
     stop: Stop
     y: float
     reached: datetime
+    sets_off: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +84,7 @@ class Line:
                 reached = min(reached, after.arrives)
             elif levels and levels[-1].stop.kind == "lunch":
                 reached = max(reached, levels[-1].stop.leaves)
-            levels.append(Level(stop, self.y(last_s), reached))
+            levels.append(Level(stop, self.y(last_s), reached, stop.sets_off))
         return levels
 
     def strokes(self) -> list[Segment]:
@@ -90,9 +92,15 @@ class Line:
         here = (self.axes.x(self.route.leaves), self.start_y)
         found: list[Segment] = []
         for level in self.levels:
+            if level.sets_off is not None:
+                found.append(Segment(*here, self.axes.x(level.sets_off), here[1]))
+                here = (found[-1].x2, here[1])
             found.append(Segment(*here, self.axes.x(level.reached), level.y))
             here = (self.axes.x(level.stop.leaves), level.y)
             found.append(Segment(found[-1].x2, level.y, *here))
+        if self.route.sets_off_back is not None:
+            found.append(Segment(*here, self.axes.x(self.route.sets_off_back), here[1]))
+            here = (found[-1].x2, here[1])
         found.append(Segment(*here, self.axes.x(self.route.returns), self.end_y))
         return found + [bracket.stroke for level in self.levels if (bracket := self.bracket(level))]
 
@@ -154,15 +162,20 @@ def _runs(drawn: Line) -> list[list[str]]:
     def point(x: float, y: float) -> str:
         return f"{x:.1f},{y:.1f}"
 
-    axes = drawn.axes
-    runs = [[point(axes.x(drawn.route.leaves), drawn.start_y)]]
+    axes, y = drawn.axes, drawn.start_y
+    runs = [[point(axes.x(drawn.route.leaves), y)]]
     for level in drawn.levels:
+        if level.sets_off is not None:
+            runs[-1].append(point(axes.x(level.sets_off), y))
+        y = level.y
         runs[-1].append(point(axes.x(level.reached), level.y))
         if level.stop.kind == "lunch":
             if level.stop.starts > level.reached:
                 runs[-1].append(point(axes.x(level.stop.starts), level.y))
             runs.append([])
         runs[-1].append(point(axes.x(level.stop.leaves), level.y))
+    if drawn.route.sets_off_back is not None:
+        runs[-1].append(point(axes.x(drawn.route.sets_off_back), y))
     runs[-1].append(point(axes.x(drawn.route.returns), drawn.end_y))
     return runs
 

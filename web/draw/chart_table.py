@@ -28,6 +28,7 @@ class ChartRow:
     held: bool = False
     tasks: str = ""
     water: str = ""
+    roads: tuple[str, ...] = ()
 
 
 def chart_table(day: Day, zone: str) -> tuple[ChartRow, ...]:
@@ -79,6 +80,7 @@ def _row(route: Route, stop: Stop, zone: str) -> ChartRow:
         held=stop.held,
         tasks=", ".join(stop.tasks),
         water=gallons(stop.water_gal) if stop.water_gal else "",
+        roads=stop.roads,
     )
 
 
@@ -100,6 +102,7 @@ def _home(route: Route, zone: str) -> ChartRow:
         site="Back",
         arrives=clock(route.returns, zone),
         drive=_drive(max(drive_s, 0.0), max(drive_m, 0.0)),
+        roads=route.roads_back,
     )
 
 

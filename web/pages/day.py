@@ -41,6 +41,7 @@ from registry.services.viewer_zone import zone_of
 from registry.units import MIN_PER_DAY, S_PER_MIN
 from web import present
 from web.access import needs, viewer
+from web.closed_hours import bands_of, closed_words
 from web.context import parts, reading, today, writing
 from web.day_totals import day_totals
 from web.draw.chart_breaks import breaks_of
@@ -105,6 +106,7 @@ def show_date(on: str) -> str:
         may_hold=may(viewer(), "hold a visit"),
         may_close=may(viewer(), "close a road"),
         closed=closed,
+        closed_words=closed_words(day, view.zone) if day else [],
         running=running,
         twice=twice,
         at=clock(at_min % MIN_PER_DAY * S_PER_MIN),
@@ -238,7 +240,7 @@ def _charts(view: DayView, ident: str) -> tuple[str, ...]:
     """Return the charts of a day, none where nobody drives."""
     if view.day is None or not any(one.stops for one in view.day.routes):
         return ()
-    return time_distance_charts(view.day, view.zone, ident=ident)
+    return time_distance_charts(view.day, view.zone, bands_of(view.day, view.zone), ident=ident)
 
 
 def _breaks(day: Day | None) -> list[str]:

@@ -155,6 +155,8 @@ def test_the_json_has_the_keys_that_scripts_rely_on():
         "walk_min",
         "water_gal",
         "held",
+        "sets_off",
+        "roads",
     }
     assert {"site", "due_on", "days_overdue", "why", "why_word"} <= set(document["waiting"][0])
     assert document["roads"]["closed"] == ["Low Road"]
