@@ -198,6 +198,7 @@ def test_the_page_of_a_visit_is_readable_in_sunlight(visit: Callable[..., Visit]
     here = visit("technician", PHONE)
     here.opened(f"/gate/21/{DAY}/record")
     here.until("document.querySelector('#record.has-script') !== null")
+    assert len(here.printed().pages) == 2  # the paper sheet of a sand filter, to be typed in later
     here.unfold()
     assert here.axe("color-contrast-enhanced") == []
     assert here.wcag() == []
