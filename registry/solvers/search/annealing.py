@@ -55,12 +55,14 @@ def copy_route(
     into_tours[k].count = count
     into_tours[k].drive = tours[k].drive
     into_tours[k].load = tours[k].load
+    into_tours[k].home = tours[k].home
     into_tours[k].busy = tours[k].busy
     into_tours[k].over = tours[k].over
     into_tours[k].price = tours[k].price
     for p in range(count):
         source, target = stops[k, p], into_stops[k, p]
         target.node = source.node
+        target.leg = source.leg
         target.ready_before = source.ready_before
         target.ready_after = source.ready_after
         target.arrive_before = source.arrive_before

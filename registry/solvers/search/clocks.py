@@ -19,13 +19,15 @@ EARLY = -(1 << 40)
 class StopRow(Protocol):
     """One stop on a route with its clocks.
 
-    ``ready_before``/``ready_after``: earliest moments to leave it with lunch to come/behind, LATE
-    where that cannot be. ``arrive_before``/``arrive_after``: latest arrivals that will do, EARLY
-    where none will. ``used``: water taken since the last fill up to and with this stop;
-    ``ahead``: water from this stop to the next fill; ``aboard``, ``coming``: septage likewise.
+    ``leg``: the drive from the stop before, or from the start. ``ready_before``/``ready_after``:
+    earliest moments to leave it with lunch to come/behind, LATE where that cannot be.
+    ``arrive_before``/``arrive_after``: latest arrivals that will do, EARLY where none will.
+    ``used``: water taken since the last fill up to and with this stop; ``ahead``: water from this
+    stop to the next fill; ``aboard``, ``coming``: septage likewise.
     """
 
     node: int
+    leg: int
     ready_before: int
     ready_after: int
     arrive_before: int
@@ -39,13 +41,14 @@ class StopRow(Protocol):
 class TourRow(Protocol):
     """What is summed up over one technician's route.
 
-    ``busy`` is driving and service. ``over`` is the price of overtime; ``price`` all that the
-    route costs, driving included.
+    ``home`` is the drive from the last stop to the end. ``busy`` is driving and service. ``over``
+    is the price of overtime; ``price`` all that the route costs, driving included.
     """
 
     count: int
     load: int
     drive: int
+    home: int
     busy: int
     over: int
     price: int
@@ -54,6 +57,7 @@ class TourRow(Protocol):
 STOP = np.dtype(
     [
         ("node", np.int64),
+        ("leg", np.int64),
         ("ready_before", np.int64),
         ("ready_after", np.int64),
         ("arrive_before", np.int64),
@@ -64,7 +68,9 @@ STOP = np.dtype(
         ("coming", np.float64),
     ]
 )
-TOUR = np.dtype([(name, np.int64) for name in ("count", "load", "drive", "busy", "over", "price")])
+TOUR = np.dtype(
+    [(name, np.int64) for name in ("count", "load", "drive", "home", "busy", "over", "price")]
+)
 
 
 class Routes(NamedTuple):
@@ -214,6 +220,7 @@ def run_forward(
         stop = stops[k, p]
         node = stop.node
         leg = travel[here, node]
+        stop.leg = leg
         drive += leg
         service += nodes[node].service
         before, after = forward(who, nodes, windows, before, after, leg, node)
@@ -234,7 +241,8 @@ def run_forward(
         here = node
     tour.load = load
     tour.over = 0
-    tour.drive = drive + travel[here, who.end] if tour.count > 0 else 0
+    tour.home = travel[here, who.end] if tour.count > 0 else 0
+    tour.drive = drive + tour.home
     tour.busy = tour.drive + service
     if who.priced and tour.count > 0:
         tour.over = overtime_price(who, before, after, travel[here, who.end])

@@ -99,8 +99,19 @@ def best_gap(
     lacks = LACKS_NOTHING
     water_gal = nodes[node].water
     septage_gal = nodes[node].septage
+    closes = nodes[node].closes
+    following = who.start
     for p in range(count + 1):
-        driven = detour(who, travel, stops, k, count, node, p)
+        previous = following
+        if p > 0:
+            left = stops[k, p - 1]
+            if left.ready_before > closes and left.ready_after > closes:
+                break  # so does every later gap
+        if p < count:
+            following = stops[k, p].node
+            driven = travel[previous, node] + travel[node, following] - stops[k, p].leg
+        else:
+            driven = travel[previous, node] + travel[node, who.end] - tour.home
         added = driven + extra
         if added >= price or (blink > 0.0 and drawn(chance) < blink):
             continue
@@ -118,7 +129,7 @@ def best_gap(
             if aboard + septage_gal + coming > who.room:
                 lacks = LACKS_ROOM
                 continue
-        previous, before, after = clocks_before(who, stops, k, p)
+        _, before, after = clocks_before(who, stops, k, p)
         before, after = forward(who, nodes, windows, before, after, travel[previous, node], node)
         if (before < LATE or after < LATE) and fits_from(
             who, travel, stops, k, count, node, before, after, p
