@@ -3,7 +3,7 @@
 from dataclasses import fields
 from datetime import datetime
 
-from sqlalchemy import Select, insert, select
+from sqlalchemy import ColumnElement, insert, select
 from sqlalchemy.orm import Session
 
 from registry.records.photos import Photo
@@ -23,13 +23,13 @@ def add_photo(session: Session, photo: Photo, body: bytes) -> None:
 
 def photo_with_id(session: Session, photo_id: str) -> Photo | None:
     """Return a photo by its id, taken back or not; None if there is none."""
-    found = _photos(session, _asked().where(PhotoRow.id == photo_id))
+    found = _photos(session, PhotoRow.id == photo_id)
     return found[0] if found else None
 
 
 def photos_of_site(session: Session, site_id: int) -> list[Photo]:
     """Return all photos of one site, the newest first, those taken back among them."""
-    return _photos(session, _asked().where(PhotoRow.site_id == site_id))
+    return _photos(session, PhotoRow.site_id == site_id)
 
 
 def sites_with_picture(session: Session, digest: str) -> list[int]:
@@ -53,18 +53,13 @@ def take_back(session: Session, photo_id: str, why: str, who: str, now: datetime
         session.execute(insert(PhotoTakenBackRow), said)
 
 
-type _Asked = Select[tuple[PhotoRow, str | None]]
-
-
-def _asked() -> _Asked:
-    return (
+def _photos(session: Session, which: ColumnElement[bool]) -> list[Photo]:
+    asked = (
         select(PhotoRow, PhotoTakenBackRow.why)
         .outerjoin(PhotoTakenBackRow, PhotoTakenBackRow.photo_id == PhotoRow.id)
+        .where(which)
         .order_by(PhotoRow.taken_at.desc(), PhotoRow.id)
     )
-
-
-def _photos(session: Session, asked: _Asked) -> list[Photo]:
     return [
         Photo(**{name: getattr(row, name) for name in SAID}, taken_back=why or "")
         for row, why in session.execute(asked)
