@@ -4,10 +4,13 @@ import {fact, noteFact} from './carry-store.js';
 /** A clock that differs by no more than this is right: the way takes as long. [ms] */
 const SAME_MS = 5000;
 
+/** Times of day are whole minutes: a moment in the middle of one stays in it when seconds are rounded. [ms] */
+export const MIDDLE_MS = 30000;
+
 /** Note how the clock stands: `server` is the server's moment, the others are this phone's. [ms] */
 export async function noteClock(server, asked, answered) {
   const offset = server - (asked + answered) / 2;
-  const clock = {offset: Math.abs(offset) <= SAME_MS ? 0 : Math.round(offset), at: answered};
+  const clock = {offset: Math.abs(offset) <= SAME_MS ? 0 : 1000 * Math.round(offset / 1000), at: answered};
   await noteFact('clock', clock);
   return clock;
 }
@@ -38,7 +41,7 @@ export function momentsOf(body, offset) {
     const [shown, moment] = (pressed ?? '').split(' ');
     if (shown && record[name] === shown) record[name] = moment;
     else if (/^\d\d:\d\d$/.test(record[name] ?? '')) {
-      record[name] = new Date(momentAt(record.on_date, record[name], record.time_zone) - 1000 * offset).toISOString();
+      record[name] = new Date(momentAt(record.on_date, record[name], record.time_zone) + MIDDLE_MS - 1000 * offset).toISOString();
     }
   }
   return record;

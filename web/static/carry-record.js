@@ -1,5 +1,5 @@
 // A record on its way: kept on this phone first, then sent, and said in words how far it is.
-import {clockNow} from './carry-clock.js';
+import {clockNow, MIDDLE_MS} from './carry-clock.js';
 import {draftHere, fillForm, folded, keepDraft} from './carry-draft.js';
 import {fact, noteFact} from './carry-store.js';
 import {moment, waitingWords} from './carry-words.js';
@@ -17,7 +17,7 @@ export function pressNow(field, shown) {
   const name = `${field.name}_moment`;
   const beside = field.form.elements.namedItem(name)
     ?? field.form.appendChild(Object.assign(document.createElement('input'), {type: 'hidden', name}));
-  const minute = new Date(nowHere()).setSeconds(0, 0);
+  const minute = nowHere().setSeconds(0, MIDDLE_MS);
   beside.value = `${field.value} ${new Date(minute - clock.offset).toISOString()}`;
 }
 
