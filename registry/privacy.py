@@ -51,6 +51,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "settle a visit": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "see reports owed": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "note a report sent": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
+    "write letters": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "read a gate sheet": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
     "read a site file": frozenset(Role),
     "see all photos of a site": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),

@@ -16,6 +16,7 @@ PAGES = (
     ("County map", "county_map.show", "see the county map"),
     ("Due list", "due_list.show", "see the due list"),
     ("Reports", "reports.show", "see reports owed"),
+    ("Letters", "letters.show", "write letters"),
     ("Hydraulics", "hydraulics.show", "read a gate sheet"),
     ("Phones", "phones.show", "pair phones"),
 )
@@ -99,6 +100,7 @@ def _register_pages(app: Flask) -> None:
         due_list,
         gate_sheet,
         hydraulics,
+        letters,
         morning,
         own_route,
         pair,
@@ -127,6 +129,7 @@ def _register_pages(app: Flask) -> None:
         county_map,
         due_list,
         hydraulics,
+        letters,
         pair,
         phones,
         sign_ins,

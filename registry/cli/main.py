@@ -22,6 +22,7 @@ COMMANDS = {
     "what-if": ("registry.cli.what_if", "Say what would be different; nothing is kept."),
     "today": ("registry.cli.today", "Note how a day goes, and order again what is open."),
     "report": ("registry.cli.report", "List reports owed, note what was sent or mended."),
+    "letters": ("registry.cli.letters", "Write letters to owners of overdue systems."),
     "roads": ("registry.cli.roads", "Show and set the speeds of roads."),
     "closure": ("registry.cli.closure", "Close roads, list what is closed, open them again."),
     "export": ("registry.cli.export", "Write sites, overdue systems or a day to a file."),

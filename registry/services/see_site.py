@@ -10,6 +10,7 @@ from registry.privacy import for_role, may, require, sees_change
 from registry.records.changes import Change, Viewer
 from registry.records.flood import FloodFact
 from registry.records.gate_visit import Finding, GateVisit
+from registry.records.letters import Letter
 from registry.records.places import Agreement, Firm, Jurisdiction, Site
 from registry.records.reading_kinds import ReadingKind
 from registry.records.reports import FindingMended, ReportState
@@ -26,6 +27,7 @@ from registry.store import (
     flood_facts,
     gate_visits,
     history,
+    letters,
     obligations,
     places,
     reports,
@@ -45,7 +47,8 @@ class SiteFile:
     ``gate_visits`` are those visits that were recorded at the gate, by id. ``looked_at`` says
     by system and task which rules were looked at, ``visit`` is the visit that is due; both are left
     out for who may not read gate sheets, since they tell of the household. ``reports`` is how the
-    reports of each visit stand, ``mended`` which findings are mended.
+    reports of each visit stand, ``mended`` which findings are mended, ``letters`` when the
+    owner was written to and by whom.
     """
 
     site: Site
@@ -67,6 +70,7 @@ class SiteFile:
     findings: tuple[Finding, ...]
     reports: dict[str, tuple[ReportState, ...]]
     mended: dict[str, FindingMended]
+    letters: tuple[Letter, ...]
     reading_kinds: dict[str, ReadingKind]
     history: tuple[Change, ...]
 
@@ -133,6 +137,7 @@ def see_site(
         findings=tuple(for_role(one, viewer.role) for one in findings),
         reports=reports_of_visits(session, viewer, [one.id for one in made], on_date),
         mended={key: for_role(one, viewer.role) for key, one in mended.items()},
+        letters=tuple(letters.letters_to_site(session, site_id)),
         reading_kinds=rules.reading_kinds(session),
         history=tuple(
             one

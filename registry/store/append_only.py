@@ -14,7 +14,7 @@ from registry.errors import StoreError
 APPEND_ONLY = (
     *("visit", "visit_task", "reading", "change", "gate_visit", "finding"),
     *("photo_content", "photo", "photo_taken_back"),
-    *("report_sent", "finding_mended"),
+    *("report_sent", "finding_mended", "letter"),
     "visit_settled",
 )
 """Tables that are only added to; the migrations that make them name the same ones."""

@@ -44,6 +44,7 @@ TABLE = {
     "/sites/1": ROLES,
     "/due/": NOT_TECHNICIAN,
     "/reports/": NOT_TECHNICIAN,
+    "/letters/": NOT_TECHNICIAN,
     "/due/?within=3650": NOT_TECHNICIAN,
     "/county/": NOT_TECHNICIAN,
     "/tiles/style.json": ROLES,

@@ -18,6 +18,7 @@ PAGES = [
     ("dispatcher", f"/day/{DAY}/version/1"),
     ("dispatcher", "/due/"),
     ("dispatcher", "/reports/"),
+    ("county", "/letters/"),
     ("dispatcher", "/sites/21"),
     ("technician", f"/day/{DAY}"),
     ("technician", f"/gate/21/{DAY}"),

@@ -22,6 +22,7 @@ from registry.store.tables.days import (
 )
 from registry.store.tables.flood import BfeLineRow, DatumGridRow, FloodAreaRow, FloodFactRow
 from registry.store.tables.gate_visits import FindingRow, GateVisitRow, VisitSettledRow
+from registry.store.tables.letters import LetterRow
 from registry.store.tables.people import (
     ChangeRow,
     ImportRow,
@@ -78,6 +79,7 @@ __all__ = [
     "IntervalRuleRow",
     "JobRow",
     "JurisdictionRow",
+    "LetterRow",
     "LicenceRow",
     "ObligationRow",
     "PairingRow",
