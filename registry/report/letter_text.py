@@ -2,8 +2,10 @@
 
 import re
 from collections.abc import Mapping
+from datetime import date
 
 from registry.errors import RangeError
+from registry.report.day_text import MONTHS
 
 FIELDS = {
     "date": "the day of the letter",
@@ -31,8 +33,8 @@ By our records this is overdue at your system (our number {site}):
 
 {overdue}
 
-Please have it done soon, or send us the report if it was done meanwhile. A system that is looked
-after in time lasts longer and keeps waste water out of wells and streams. If you have a question,
+Please have it done soon, or send us the report if it was done meanwhile. A system that is looked \
+after in time lasts longer and keeps waste water out of wells and streams. If you have a question, \
 or if anything here is wrong, please tell us.
 
 {sender}
@@ -61,6 +63,11 @@ def checked(text: str) -> str:
     if re.search(r"[{}]", _FIELD.sub("", tidy)):
         raise RangeError(f"A brace stands alone in the text. Braces are for fields only: {known}.")
     return tidy + "\n"
+
+
+def day_words(on_date: date) -> str:
+    """Return ``9 June 2026``."""
+    return f"{on_date.day} {MONTHS[on_date.month - 1]} {on_date.year}"
 
 
 def merged(text: str, fields: Mapping[str, str]) -> str:

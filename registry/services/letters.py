@@ -12,7 +12,7 @@ from registry.records.due_rows import DueRow
 from registry.records.letters import Letter
 from registry.records.places import Site
 from registry.report.csv_text import csv_text
-from registry.report.letter_text import OWN_TEXT, checked, merged
+from registry.report.letter_text import OWN_TEXT, checked, day_words, merged
 from registry.services.due_list import due_list
 from registry.services.see_day import firm_of
 from registry.store import Session, letters, places, rules, sites, users
@@ -69,6 +69,8 @@ def overdue_sites(
 ) -> list[OverdueSite]:
     """Return the sites of the viewer at which something is overdue so many days, the worst first.
 
+    A date that rests on an estimate is no reason to write to anybody.
+
     Raises
     ------
     AccessError
@@ -77,7 +79,7 @@ def overdue_sites(
     require(viewer, ACT)
     found: dict[int, list[DueRow]] = {}
     for one in due_list(session, scope_of(viewer), on_date, 0):
-        if one.days_overdue - one.grace_days > 0:
+        if one.days_overdue > one.grace_days and not one.estimated:
             found.setdefault(one.site_id, []).append(one)
     listed = [
         OverdueSite(site_id=site_id, site=rows[0].site, rows=tuple(rows))
@@ -174,13 +176,13 @@ def _fields(
 ) -> dict[str, str]:
     home = ", ".join(filter(None, (site.address, site.town)))
     lines = [
-        f"- {tasks.get(row.task, row.task)}: was due on {row.due_on}, {row.days_overdue} "
+        f"- {tasks.get(row.task, row.task)}: was due on {day_words(row.due_on)}, {row.days_overdue} "
         f"day{'s' if row.days_overdue != 1 else ''} ago"
         + (f" ({row.source})" if row.source else "")
         for row in one.rows
     ]
     return {
-        "date": on_date.isoformat(),
+        "date": day_words(on_date),
         "owner": site.owner_name or "The owner",
         "owner_address": site.owner_address or home,
         "site": site.key,
