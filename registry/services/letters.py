@@ -176,8 +176,8 @@ def _fields(
 ) -> dict[str, str]:
     home = ", ".join(filter(None, (site.address, site.town)))
     lines = [
-        f"- {tasks.get(row.task, row.task)}: was due on {day_words(row.due_on)}, {row.days_overdue} "
-        f"day{'s' if row.days_overdue != 1 else ''} ago"
+        f"- {tasks.get(row.task, row.task)}: was due on {day_words(row.due_on)}, "
+        f"{row.days_overdue} day{'s' if row.days_overdue != 1 else ''} ago"
         + (f" ({row.source})" if row.source else "")
         for row in one.rows
     ]
