@@ -2,9 +2,7 @@
 
 from registry.records.day import ClosedHours, Day
 from web.draw.time_distance import Band
-from web.present import clock
-
-MIDNIGHT = "00:00"
+from web.present import clock, local
 
 
 def closed_words(day: Day, zone: str) -> list[str]:
@@ -27,5 +25,6 @@ def bands_of(day: Day, zone: str) -> list[Band]:
 
 
 def _span(one: ClosedHours, zone: str) -> str:
-    begins, ends = clock(one.begins, zone), clock(one.ends, zone)
-    return f"{begins}–{'24:00' if ends == MIDNIGHT else ends}"
+    ends = local(one.ends, zone)
+    at_midnight = ends.date() > local(one.begins, zone).date()
+    return f"{clock(one.begins, zone)}–{'24:00' if at_midnight else clock(ends, zone)}"

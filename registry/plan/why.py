@@ -7,6 +7,7 @@ room, and what making room would cost. ``registry.plan.why_each`` tells it for e
 from collections.abc import Sequence
 
 from registry.plan.clash import clash_of, clash_words
+from registry.plan.clock import legs_of
 from registry.plan.prices import instead_words, waiting_words
 from registry.plan.problem import (
     ANYWHERE,
@@ -17,6 +18,7 @@ from registry.plan.problem import (
     RouteCalls,
     places_of,
 )
+from registry.plan.road_hours import least_s
 from registry.plan.room_made import room_made
 from registry.plan.say import clock, listed, minutes
 from registry.plan.shortfall import NEVER_S, Way, best_way
@@ -97,11 +99,8 @@ def _never_fits(problem: DayProblem, visit: int, alone: Sequence[Way]) -> tuple[
     word, said = missing(problem, nearest)
     if word == WhyWord.UNREACHABLE:
         cut_off = what.place != ANYWHERE and all(
-            problem.travel_of(way.technician).travel_s[
-                problem.technicians[way.technician].start_place, what.place
-            ]
-            >= UNREACHABLE_S
-            for way in alone
+            least_s(problem, who.table, who.start_place, what.place) >= UNREACHABLE_S
+            for who in (problem.technicians[way.technician] for way in alone)
         )
         way = "No road leads there" if cut_off else "No road leads back from there"
         if _only_for_trucks(problem, what, alone):
@@ -115,7 +114,15 @@ def _never_fits(problem: DayProblem, visit: int, alone: Sequence[Way]) -> tuple[
     return WhyWord.HOURS, (
         f"Work may start {windows}, and that does not fit the hours of those who could go: even"
         f" with nothing else to do {who.name} would be {minutes(nearest.short_s)} short."
+        f"{_hours_of_roads(problem, nearest)}"
     )
+
+
+def _hours_of_roads(problem: DayProblem, way: Way) -> str:
+    """Say which roads on the way are closed for hours, nothing if none is."""
+    legs = legs_of(problem, way.technician, way.calls)
+    names = {name for leg in legs for one in leg.ways for name in (*one.opens, *one.closes)}
+    return f" Closed for hours on the way: {listed(sorted(names))}." if names else ""
 
 
 def _only_for_trucks(problem: DayProblem, what: DayVisit, alone: Sequence[Way]) -> bool:
@@ -124,7 +131,7 @@ def _only_for_trucks(problem: DayProblem, what: DayVisit, alone: Sequence[Way]) 
         return False
     return all(
         problem.technicians[way.technician].table
-        and problem.travel_s[problem.technicians[way.technician].start_place, what.place]
+        and least_s(problem, 0, problem.technicians[way.technician].start_place, what.place)
         < UNREACHABLE_S
         for way in alone
     )
@@ -160,8 +167,8 @@ def nearest_s(problem: DayProblem, k: int, calls: RouteCalls, place: int) -> int
     """Return how many seconds of driving lie between a route and a place, at the least."""
     if place == ANYWHERE:
         return 0
-    travel_s = problem.travel_of(k).travel_s
-    return min(int(travel_s[stop, place]) for stop in places_of(problem, k, calls)[:-1])
+    table = problem.technicians[k].table
+    return min(least_s(problem, table, stop, place) for stop in places_of(problem, k, calls)[:-1])
 
 
 def _lead(problem: DayProblem, what: DayVisit) -> str:

@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 from registry.errors import PlanError, RoadError
 from registry.plan.check import check
 from registry.plan.check_day import check_day
+from registry.plan.check_hours import check_hours
 from registry.plan.clash import clash_words, clashes
 from registry.plan.day import day_records, planned_day
 from registry.plan.day_extras import extra_places, with_extras
 from registry.plan.day_roads import LineOf
-from registry.plan.from_records import day_places, day_problem, is_on_duty
+from registry.plan.from_records import day_places, day_problem
 from registry.plan.ports import RoadEngine
 from registry.plan.problem import DayProblem, RouteCalls, Solution
 from registry.plan.stops import DayRecords
@@ -19,7 +20,7 @@ from registry.plan.words import WhyWord
 from registry.records.day import ClosedHours, Day, Waiting
 from registry.records.places import LonLat
 from registry.records.visits import DueVisit
-from registry.services.cut_off import closures_named
+from registry.services.cut_off import Driver, closures_named
 from registry.services.day_input import MOST_VISITS, DayInput
 from registry.services.truck_tables import (
     DayRoads,
@@ -110,6 +111,7 @@ def tell(posed: Posed, solution: Solution, seed: int) -> Day:
         line_of=lines_of(posed),
     )
     check_day(day, known.visits, known.crew)
+    check_hours(day, problem, posed.records.places)
     return with_all_waiting(with_clashes(day, problem, solution.routes), posed)
 
 
@@ -133,7 +135,7 @@ def day_roads(known: DayInput, roads: RoadEngine) -> DayRoads:
 def with_all_waiting(day: Day, posed: Posed) -> Day:
     """Return a day with the visits that nobody was asked about, and its notes."""
     known = posed.known
-    reached = closures_named(day.waiting, posed.roads, _starts(known))
+    reached = closures_named(day.waiting, posed.roads, _who_could_go(posed))
     waiting = (*reached, *(_far_from_roads(one) for one in posed.too_far))
     notes = (*day.notes, *known.notes, *_left_unasked(known, posed.too_far))
     return replace(
@@ -154,10 +156,20 @@ def _closed_hours(posed: Posed) -> Iterator[ClosedHours]:
                 yield ClosedHours(name=one.name, begins=begins, ends=ends)
 
 
-def _starts(known: DayInput) -> tuple[LonLat, ...]:
-    """Return where the technicians on duty start, each place once."""
-    starts = (who.home or known.yard for who in known.crew if is_on_duty(who, known.on_date))
-    return tuple(dict.fromkeys(start for start in starts if start is not None))
+def _who_could_go(posed: Posed) -> dict[int, tuple[Driver, ...]]:
+    """Return for each site from where, and in which truck, those could come who may visit it."""
+    problem, limits = posed.problem, limits_of(posed.known.crew)
+    drivers = [
+        Driver(who.name, posed.records.places[who.start_place], limits.get(who.id))
+        for who in problem.technicians
+    ]
+    return {
+        posed.records.visits[visit.id].site_id: tuple(
+            one for k, one in enumerate(drivers) if problem.may_make(k, i)
+        )
+        for i, visit in enumerate(problem.visits)
+        if visit.id in posed.records.visits
+    }
 
 
 def _left_unasked(known: DayInput, too_far: Sequence[DueVisit]) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from registry.errors import ConflictError, NotFoundError, RangeError
 from registry.plan.check import check
+from registry.plan.check_hours import check_hours
 from registry.plan.day import planned_day
 from registry.plan.day_changes import moves_between, routes_changed
 from registry.plan.ports import RoadEngine, RouteRepairer
@@ -201,6 +202,7 @@ def _reordered(
         firm_id=posed.known.firm_id,
         line_of=lines_of(posed),
     )
+    check_hours(rest, open_.problem, posed.records.places)
     rest = with_all_waiting(rest, posed)
     return whole_day(open_, rest, notes, posed.records, lines_of(posed))
 
