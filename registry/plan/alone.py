@@ -18,9 +18,9 @@ UNPLANNED_MIN = 60
 class Silence:
     """A technician who is not heard of. Times are minutes after local midnight.
 
-    ``on_site``: came at ``since_min`` and should be over by ``expected_min``; else on the way since
-    ``since_min`` and should have arrived by ``expected_min``. ``stop`` None = a site that is on no
-    route of the technician; ``site_id`` names it.
+    ``on_site``: came at ``since_min`` and should be over by ``expected_min``; else should have
+    arrived by ``expected_min``, last noted at ``since_min``, None = nothing is noted of the date.
+    ``stop`` None = a site that is on no route of the technician; ``site_id`` names it.
     """
 
     technician_id: int
@@ -28,7 +28,7 @@ class Silence:
     site_id: int
     stop: Stop | None
     on_site: bool
-    since_min: int
+    since_min: int | None
     expected_min: int
 
 
@@ -116,14 +116,13 @@ def _silence(day: Day, route: Route, notes: Sequence[DayNote]) -> Silence | None
         return None
     stop = route.visits[following]
     late_min = _late_min(day, route, by_site, notes)
-    since_min = last.at_min if last is not None else _minute(day, route.leaves)
     return Silence(
         technician_id=route.technician_id,
         technician=route.technician,
         site_id=stop.site_id,
         stop=stop,
         on_site=False,
-        since_min=since_min,
+        since_min=max((one.at_min for one in notes), default=None),
         expected_min=_minute(day, stop.arrives) + late_min,
     )
 

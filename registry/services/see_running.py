@@ -190,7 +190,10 @@ def _silence_words(one: Silence, keys: dict[int, str]) -> str:
     where = keys.get(one.site_id, "")
     if one.stop:
         where = f"{one.stop.site}, {one.stop.place}" if one.stop.place else one.stop.site
-    since, expected = (clock(at * S_PER_MIN) for at in (one.since_min, one.expected_min))
+    expected = clock(one.expected_min * S_PER_MIN)
+    if one.since_min is None:
+        return f"was to be at {where} by {expected}; nothing is noted of them on this date."
+    since = clock(one.since_min * S_PER_MIN)
     if one.on_site:
         return (
             f"on site at {where} since {since}; was to be over by {expected}. Not heard of since."

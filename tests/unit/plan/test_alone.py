@@ -34,7 +34,7 @@ def warned(now_min, *notes, day=DAY, crews=(), margin_min=30):
     ("now_min", "notes", "expected"),
     [
         (at(8, 40), (), []),  # was to be there at 8:10, the margin ends at 8:40
-        (at(8, 41), (), [(1, False, at(8), at(8, 10))]),
+        (at(8, 41), (), [(1, False, None, at(8, 10))]),
         (at(9, 12), (CAME,), []),  # 8:12 and half an hour and the margin
         (at(9, 13), (CAME,), [(1, True, at(8, 12), at(8, 42))]),
         (at(9, 31), (CAME, LEFT), []),  # 50 min late, so the next one is due at 9:40
