@@ -85,7 +85,7 @@ class Leg(NamedTuple):
     @property
     def least_s(self) -> int:
         """The least seconds that the leg takes at any hour."""
-        return min((way.drive_s for way in self.ways), default=self.drive_s)
+        return min(way.drive_s for way in self.ways) if self.ways else self.drive_s
 
     def reached_s(self, now_s: int) -> int | None:
         """Return the first moment at which the leg is behind; None = a road has closed by then."""
