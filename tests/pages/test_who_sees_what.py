@@ -32,6 +32,7 @@ TABLE = {
     f"/day/{DAY}/progress.json": FIRM,
     f"/day/{DAY}/hand.json": OFFICE,
     f"/day/{DAY}/own-route.json": FIRM,
+    f"/day/{DAY}/running.json": OFFICE,
     f"/day/{DAY}/closed.geojson": FIRM,
     f"/day/{DAY}/version/1": OFFICE,
     f"/day/{DAY}/what-if": OFFICE,

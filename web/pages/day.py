@@ -108,6 +108,7 @@ def show_date(on: str) -> str:
         closed=closed,
         closed_words=closed_words(day, view.zone) if day else [],
         running=running,
+        is_today=view.on_date == today(view.zone),
         twice=twice,
         at=clock(at_min % MIN_PER_DAY * S_PER_MIN),
         move_words=lambda one: move_words(one, ZoneInfo(view.zone)),

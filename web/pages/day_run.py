@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date
 from zoneinfo import ZoneInfo
 
-from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask import Blueprint, Response, flash, jsonify, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from registry.errors import RangeError
@@ -16,7 +16,8 @@ from registry.services.hold_visit import site_id_of
 from registry.services.new_closure import ClosureWords, closure_by_name
 from registry.services.run_day import ACT, Reordering, note, reorder, take_back
 from registry.services.see_day import firm_of, see_day
-from registry.services.see_running import see_version
+from registry.services.see_running import see_running, see_version
+from registry.services.viewer_zone import zone_of
 from registry.services.what_if import what_if
 from registry.services.why_site import why_site
 from web import present
@@ -76,6 +77,17 @@ def order_again(on: str) -> AnyResponse:
         reorder(parts().store, roads, parts().repairer(), viewer(), on_date, wanted, parts().now())
     flash("What was open is ordered again; below stands what changed.")
     return _back(on_date)
+
+
+@pages.get("/<on>/running.json")
+@needs(ACT)
+def running_json(on: str) -> Response:
+    """Return how a date goes now, with the keys of ``riserway today show --json``."""
+    on_date = date_in(on)
+    with reading() as session:
+        at_min = minute_of(on_date, zone_of(session, viewer()))
+        seen = see_running(session, viewer(), on_date, at_min)
+    return jsonify(seen.as_json())
 
 
 @pages.get("/<on>/version/<int:number>")
