@@ -4,7 +4,7 @@ import {flush, keep, possible} from './outbox.js';
 import {shrink} from './photo-shrink.js';
 
 const form = document.getElementById('record');
-const open = new Map();
+const open = new Set();
 
 for (const place of document.querySelectorAll('.photo-add')) {
   place.hidden = false;
@@ -14,7 +14,7 @@ for (const place of document.querySelectorAll('.photo-add')) {
 
 /** Put all photos that were only looked at into the outbox; to be awaited before the visit is sent. */
 export async function keepPhotos() {
-  const kept = await Promise.all([...open.values()].map((one) => keepPhoto(one)));
+  const kept = await Promise.all([...open].map((one) => keepPhoto(one)));
   if (kept.includes(false)) throw new Error('A photo could not be kept. Look at what stands beside it, or remove it.');
 }
 
@@ -24,8 +24,8 @@ async function take(place, input) {
   if (!photo) return;
   say(place, 'Making the photo smaller …');
   try {
-    const one = {id: crypto.randomUUID(), place, ...await shrink(photo)};
-    open.set(one.id, one);
+    const one = {id: crypto.randomUUID?.(), place, ...await shrink(photo)};
+    open.add(one);
     show(one);
     say(place, '');
   } catch (wrong) {
@@ -57,7 +57,7 @@ function button(words, action) {
 }
 
 function remove(one) {
-  open.delete(one.id);
+  open.delete(one);
   one.item.remove();
   say(one.place, 'Removed.');
   one.place.querySelector('input').focus();
@@ -65,7 +65,7 @@ function remove(one) {
 
 /** Keep one photo; false = it could not be kept and waits on the page. */
 async function keepPhoto(one) {
-  if (!open.delete(one.id)) return true;
+  if (!open.delete(one)) return true;
   const body = {
     id: one.id,
     site_id: Number(form.elements.site_id.value),
@@ -79,7 +79,7 @@ async function keepPhoto(one) {
   try {
     await (possible ? keep('photo', body, one.file) : send(body, one.file));
   } catch (wrong) {
-    open.set(one.id, one);
+    open.add(one);
     say(one.place, wrong.message);
     return false;
   }
@@ -97,7 +97,7 @@ async function tell(one) {
   if (answer) say(one.place, answer.status === 'refused' ? answer.complaints.join(' ') : 'Sent.');
 }
 
-/** Straight to the server, where a browser keeps nothing for later: without https. */
+/** Straight to the server, where a browser keeps nothing for later and makes no id: without https. */
 async function send(body, file) {
   const fields = new FormData();
   fields.set('body', JSON.stringify(body));
