@@ -74,7 +74,7 @@ def wiped() -> AnyResponse:
     """
     here = phone_here()
     answer: AnyResponse = Response(status=204)
-    if request.accept_mimetypes.best == "text/html":
+    if "text/html" in request.headers.get("Accept", ""):  # a form of ours, no script
         answer = redirect(url_for("security.login"), 303)
     if here is not None and here.must_wipe:
         with writing() as session:
