@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.pages.visitors import DAY, OWN, Client
+from web.static_files import file_names
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -52,11 +53,7 @@ def test_a_page_holds_no_inline_script_or_style_and_nothing_from_another_host(
     assert not re.findall(r"(?:src|href|action)=\"(?:https?:)?//", text)
 
 
-@pytest.mark.parametrize("file", ["riserway.css", "print.css", "closures.js", "county.js", "day.js",
-                                  "day-carry.js", "day-chart.js", "day-hand.js", "day-places.js",
-                                  "day-hand.css", "glyphs.js", "paper-map.js", "print.js",
-                                  "record.css", "record.js", "record-checks.js",
-                                  "pair.js", "lid.svg"])  # fmt: skip
+@pytest.mark.parametrize("file", file_names())
 def test_no_file_of_the_pages_names_another_host(client: Client, file: str) -> None:
     answer = client("").get(f"/static/{file}", buffered=True)
     assert answer.status_code == 200

@@ -40,6 +40,7 @@ TABLE = {
     "/sites/1/conflicts": OFFICE,
     f"/gate/1/{DAY}/record": FIRM,
     "/hydraulics/": FIRM,
+    "/carry/day.json": ("technician",),
     "/phones/": OFFICE,
     "/sign-ins/": ("administrator",),
     "/sites/1": ROLES,

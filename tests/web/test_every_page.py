@@ -24,6 +24,7 @@ PAGES = [
     ("technician", f"/gate/21/{DAY}"),
     ("technician", f"/gate/21/{DAY}/record"),
     ("technician", "/hydraulics/"),
+    ("technician", "/carry/"),
     ("county", "/county/"),
     ("county", "/county/?kind=holding tank&late=365"),
     ("county", "/sites/21"),
