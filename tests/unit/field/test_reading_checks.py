@@ -16,7 +16,7 @@ from registry.field.reading_checks import (
     checks_json,
 )
 from registry.field.reading_pairs import PAIRS, check_pair
-from registry.field.reading_words import REPLACED, ROLLED, Level
+from registry.field.reading_words import Level
 from registry.records.reading_kinds import ReadingKind
 from registry.store.bodies import from_body
 
