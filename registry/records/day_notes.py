@@ -29,8 +29,8 @@ class DayNote:
     ``technician_id`` is whose. ``LEFT``: the site was left, its visit not closed yet. ``HEARD``:
     the office heard of a technician otherwise, ``text`` says how. ``SEEN``: a technician has seen
     the version of the plan whose number is in ``text``. ``OFF_ROUTE``: a technician recorded at a
-    site that is on another route or on none, ``text`` says why. ``ORDER``: a technician makes the stops
-    that remain in the order of ``text``. ``minutes`` is how late somebody is. ``from_min`` to
+    site that is on another route or on none, ``text`` says why. ``ORDER``: a technician makes the
+    stops that remain in the order of ``text``. ``minutes`` is how late somebody is. ``from_min`` to
     ``to_min`` is what was promised to whoever called.
     """
 

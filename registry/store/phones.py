@@ -149,7 +149,7 @@ def _sign_out(session: Session, which: Any, by: str, now: datetime) -> None:  # 
     )
 
 
-def _phones() -> Select[PhoneRow, str]:
+def _phones() -> "Select[*tuple[Any, ...]]":
     """Select phones with the name of the technician, else of the sign-in."""
     return (
         select(PhoneRow, func.coalesce(TechnicianRow.name, UserRow.name))
