@@ -111,11 +111,13 @@ class Leg(NamedTuple):
         return None
 
     def driven(self, now_s: int, lunch: Lunch | None) -> Drive | None:
-        """Return how the leg is driven from a moment on; None = it cannot be any more."""
+        """Return how the leg is driven from a moment on; None = it cannot be any more.
+
+        Of all ways those count after which service can still start.
+        """
         always = Way(-NEVER_S, NEVER_S, self.drive_s, self.drive_m)
         if lunch is None and not self.ways:
-            in_time = self.over_s(now_s + self.drive_s) is not None
-            return Drive(now_s, now_s + self.drive_s, always) if in_time else None
+            return Drive(now_s, now_s + self.drive_s, always)
         best: tuple[tuple[int, int, int, int], Drive] | None = None
         for drive in drives(self.ways or (always,), now_s, lunch):
             over_s = self.over_s(drive.ready_s)
@@ -177,7 +179,7 @@ def best_lunch_leg(
     fed: int | None = None
     eaten_on: int | None = None
     for number, leg in enumerate(legs):
-        if leg.is_cut_off:
+        if leg.drive_s >= UNREACHABLE_S and not leg.ways:
             return False, None
         now = None
         if hungry is not None and lunch is not None and hungry <= lunch.to_s:
@@ -205,10 +207,10 @@ def _least_driven(legs: Sequence[Leg], lunch: Lunch, from_s: int, back_s: int) -
         now_s, drive_s = from_s, 0
         for number, leg in enumerate(legs):
             drive = leg.driven(now_s, lunch if number == lunch_leg else None)
-            if drive is None:
+            over_s = None if drive is None else leg.over_s(drive.ready_s)
+            if drive is None or over_s is None:
                 break
-            drive_s += drive.way.drive_s
-            now_s = leg.over_s(drive.ready_s) or 0
+            now_s, drive_s = over_s, drive_s + drive.way.drive_s
         else:
             in_time = now_s == back_s and (lunch_leg is not None or now_s <= lunch.to_s)
             if in_time and (best is None or drive_s < best[0]):
