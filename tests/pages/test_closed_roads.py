@@ -2,11 +2,19 @@
 
 import io
 import json
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from markupsafe import escape
 
+from registry.records.changes import Role, Viewer
 from registry.services.closures import list_closures
+from registry.services.make_demo import county_today
+from registry.services.plan_day import DayOrder, Search, plan_day
+from registry.services.run_day import Reordering, reorder
+from registry.services.what_if import Wishes, what_if
+from registry.store import names
 from tests.pages.visitors import DAY, MIDDLE, OWN, Client
 
 if TYPE_CHECKING:
@@ -16,6 +24,7 @@ if TYPE_CHECKING:
     from registry.records.closures import Closure
     from registry.wiring import Parts
 
+OFFICE = Viewer(name="a test", role=Role.ADMINISTRATOR)
 LON, LAT = MIDDLE
 LINE = f"{LON}, {LAT}\n{LON + 0.001}, {LAT}"
 
@@ -25,10 +34,8 @@ def close(who: "FlaskClient", **fields: object) -> "TestResponse":
 
 
 def kept(parts: "Parts") -> "list[Closure]":
-    from registry.records.changes import Role, Viewer
-
     with parts.store.reading() as session:
-        return list_closures(session, Viewer(name="a test", role=Role.ADMINISTRATOR))
+        return list_closures(session, OFFICE)
 
 
 @pytest.fixture(autouse=True)
@@ -78,6 +85,44 @@ def test_hours_without_a_last_day_hold_on_the_day_of_the_page(
     close(client("dispatcher"), kind="drawn", name="dip", points=LINE, hours="08:00-12:00")
     (one,) = kept(parts)
     assert (one.first_on, one.last_on, one.hours) == (one.first_on, one.first_on, (480, 720))
+
+
+def test_a_day_is_ordered_changed_and_asked_about_by_the_hours_of_its_roads(
+    client: Client, parts: "Parts"
+) -> None:
+    office, on_date = client("dispatcher"), county_today()
+    close(office, kind="road", road="Thane Road", hours="10:30-24:00")
+    search = Search(rounds=60)
+    with parts.store.reading() as session:
+        (firm_id,) = names.firm_ids(session).values()
+    wanted = DayOrder(
+        firm_id=firm_id, on_date=on_date, search=search, made_by="a test", now=parts.now()
+    )
+    with parts.roads() as roads:
+        day = plan_day(parts.store, roads, parts.solver(), wanted)
+        assert [one.name for one in day.closed_hours] == ["Thane Road"]
+        drives = [one for route in day.routes for one in route.stops if one.roads]
+        assert any("Thane Road" in said for one in drives for said in one.roads)
+        page = office.get(f"/day/{DAY}").text
+        assert "Roads closed: Thane Road 10:30–24:00." in page
+        assert "Thane Road closed 10:30–24:00</text>" in page
+        assert str(escape(drives[0].roads[0])) in page
+        # Another road closes while the day runs; what is on the way by then stays as it was.
+        close(office, kind="road", road="Brindle Creek Road", hours="11:00-15:00")
+        asked = Reordering(at_min=10 * 60, rounds=20)
+        again = reorder(parts.store, roads, parts.repairer(), OFFICE, on_date, asked, parts.now())
+        assert [one.name for one in again.day.closed_hours] == ["Thane Road", "Brindle Creek Road"]
+        more = replace(kept(parts)[0], id=0, name="Mill Bridge", hours=(13 * 60, 14 * 60))
+        told = what_if(
+            parts.store,
+            roads,
+            parts.repairer(),
+            firm_id,
+            on_date,
+            Wishes(closed=(more,)),
+            rounds=20,
+        )
+        assert len(told.routes) == len(day.routes)
 
 
 def test_a_file_closes_all_its_features_or_none(client: Client, parts: "Parts") -> None:
