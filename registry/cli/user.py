@@ -1,6 +1,7 @@
-"""``riserway user``: add, list, sign out and block sign-ins."""
+"""``riserway user``: add, list, sign out and block sign-ins; their tokens."""
 
 import sys
+from datetime import datetime
 
 import click
 
@@ -9,7 +10,7 @@ from registry.cli.options import json_option, print_json, say, store_option
 
 @click.group("user", epilog="Example: riserway user add office --role dispatcher --firm 'Our Firm'")
 def command() -> None:
-    """Add, list, sign out and block sign-ins."""
+    """Add, list, sign out and block sign-ins; give them tokens and take those back."""
 
 
 @command.command(
@@ -105,3 +106,64 @@ def sign_out(name: str, store: str | None) -> None:
     with parts.store.session() as session:
         end_sessions(session, name, "command line", parts.now())
     say(f"Signed {name} out everywhere. Its phones destroy what they carry when next in touch.")
+
+
+@command.command(epilog="Example: riserway user token clerk --label 'GIS in the office'")
+@click.argument("name")
+@click.option("--label", default="", help="What the token is for, as the list shows it.")
+@store_option
+def token(name: str, label: str, store: str | None) -> None:
+    """Make a token by which a GIS reads features as this sign-in; it is printed once."""
+    from registry.services.tokens import make_token
+    from registry.wiring import assemble
+
+    parts = assemble(store)
+    with parts.store.session() as session:
+        made, secret = make_token(session, name, label, parts.now())
+    click.echo(secret)
+    say(
+        f"This is token {made.id} of {name}. It is shown this once and reads features only. In a "
+        f"GIS the user name is {name} and the password is the token."
+    )
+
+
+@command.command(epilog="Example: riserway user tokens clerk --json")
+@click.argument("name", required=False)
+@json_option
+@store_option
+def tokens(name: str | None, as_json: bool, store: str | None) -> None:
+    """List tokens: whose, what for, when last used, whether revoked."""
+    from dataclasses import asdict
+
+    from registry.services.tokens import list_tokens
+    from registry.wiring import assemble
+
+    with assemble(store).store.reading() as session:
+        found = list_tokens(session, name)
+    if as_json:
+        print_json({"tokens": [asdict(one) for one in found]})
+        return
+    if not found:
+        say("There is no token. Make one with: riserway user token NAME.")
+    for one in found:
+        used = f"used {_minute(one.last_used_at)}" if one.last_used_at else "never used"
+        ended = f"revoked {_minute(one.revoked_at)}" if one.revoked_at else ""
+        click.echo(f"{one.id:>4}  {one.who:24} {one.label:24} {used}  {ended}".rstrip())
+
+
+@command.command("revoke-token", epilog="Example: riserway user revoke-token 3")
+@click.argument("number", type=int)
+@store_option
+def revoke_token(number: int, store: str | None) -> None:
+    """Revoke a token by its number in the list; its next request is refused."""
+    from registry.services.tokens import revoke_token as revoke
+    from registry.wiring import assemble
+
+    parts = assemble(store)
+    with parts.store.session() as session:
+        ended = revoke(session, number, parts.now())
+    say(f"Revoked token {ended.id} of {ended.who}.")
+
+
+def _minute(at: datetime) -> str:
+    return f"{at:%Y-%m-%d %H:%M} UTC"

@@ -45,6 +45,7 @@ from registry.store.tables.places import (
 from registry.store.tables.reports import FindingMendedRow, ReportRuleRow, ReportSentRow
 from registry.store.tables.roads import RoadClosureRow, RoadSpeedRow
 from registry.store.tables.systems import ComponentRow, PermitConditionRow, SystemRow
+from registry.store.tables.tokens import AccessTokenRow
 from registry.store.tables.visits import ReadingRow, VisitRow, VisitTaskRow
 from registry.store.tables.work import (
     IntervalRuleRow,
@@ -55,6 +56,7 @@ from registry.store.tables.work import (
 )
 
 __all__ = [
+    "AccessTokenRow",
     "AgreementRow",
     "Base",
     "BfeLineRow",
