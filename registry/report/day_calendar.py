@@ -54,6 +54,7 @@ def _lines(stop: Stop) -> list[str]:
     lines = [f"Arrive {stop.arrives:%H:%M}, start {stop.starts:%H:%M}, leave {stop.leaves:%H:%M}."]
     if stop.window is not None:
         lines.append(f"The gate is open {stop.window[0]:%H:%M} to {stop.window[1]:%H:%M}.")
+    lines += stop.roads
     if stop.water_gal:
         lines.append(f"Water to bring: {stop.water_gal:.0f} gal.")
     if stop.kind == "visit":

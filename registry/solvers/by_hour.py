@@ -121,7 +121,7 @@ def best_by_hour(
     problem: DayProblem, found: Sequence[Solution], budget: Budget, seed: int
 ) -> Solution:
     """Return the best of some plans, each driven by the exact clock, and made better under it."""
-    known = [put_right(problem, one) for one in found]
+    known = [put_right(problem, one, _over(budget, None)) for one in found]
     known = [one for one in known if _holds(problem, one)]
     if not known:
         raise AssertionError("a plan without routes holds")
@@ -143,8 +143,11 @@ def best_by_hour(
     )
 
 
-def put_right(problem: DayProblem, plan: Solution) -> Solution:
-    """Return a plan without what its hours do not allow, and with what waits and now fits."""
+def put_right(problem: DayProblem, plan: Solution, is_over: Callable[[], bool]) -> Solution:
+    """Return a plan without what its hours do not allow, and with what waits and now fits.
+
+    Once ``is_over`` says true nothing more is put in.
+    """
     told = with_appointed(problem, plan.appointed)
     routes = tuple(
         calls if short_s(told, k, calls) == 0 else mended(told, k, calls)
@@ -152,7 +155,7 @@ def put_right(problem: DayProblem, plan: Solution) -> Solution:
     )
     routes = whole_knots(problem, routes)
     polish = Polish(told, list(routes), _fixed(problem), np.random.default_rng(0))
-    polish.fill_up()
+    polish.fill_up(is_over)
     made = {one.which for calls in polish.routes for one in calls if not one.is_fill}
     return replace(
         plan,
@@ -173,12 +176,15 @@ def _holds(problem: DayProblem, plan: Solution) -> bool:
 
 
 def _over(budget: Budget, turns: int | None) -> Callable[[], bool]:
-    """Return what says when the time, or the number of turns, is used up."""
+    """Return what says when the time is used up, or so many turns are; None = turns do not count.
+
+    Where effort is counted in rounds, no clock is read.
+    """
     left = [turns or 0]
 
     def is_over() -> bool:
         if turns is None:
-            return budget.left() <= 0
+            return budget.stopped or (budget.seconds is not None and budget.left() <= 0)
         left[0] -= 1
         return left[0] < 0 or budget.stopped
 

@@ -53,10 +53,12 @@ class Polish:
         ]
         self._costs = [self._cost(k, calls) or 0 for k, calls in enumerate(self.routes)]
 
-    def fill_up(self) -> None:
-        """Put every visit that waits where it costs least, those worth most first."""
-        waiting = sorted(self._waiting(), key=lambda one: -self._worth_s(one))
-        self._put(waiting)
+    def fill_up(self, is_over: Callable[[], bool]) -> None:
+        """Put visits that wait where they cost least, those worth most first, until it is over."""
+        for visit in sorted(self._waiting(), key=lambda one: -self._worth_s(one)):
+            if is_over():
+                break
+            self._put([visit])
 
     def run(self, is_over: Callable[[], bool]) -> int:
         """Take off and put back until it is over; return how many times."""

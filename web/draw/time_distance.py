@@ -110,6 +110,8 @@ def _panel(
     note = "Height: driving time from the yard."
     if not from_yard(busy):
         note = "Height: driving time from where each route starts."
+    if any(band.kind == "closure" for band in bands):
+        note += " Grey band: a road is closed."
     if left_out:
         note += f" {count(left_out, 'arrival time')} had no room and stand in the table only."
     return picture(

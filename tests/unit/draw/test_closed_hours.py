@@ -37,6 +37,8 @@ def test_the_chart_has_a_band_over_the_hours_with_the_roads_name():
     assert svg.count("<rect") == plain.count("<rect") + 2
     assert "the ford closed 12:00–14:00" in svg
     assert "Low Road closed 15:00–24:00" in svg
+    assert "Grey band: a road is closed." in svg
+    assert "Grey band" not in plain
 
 
 def test_who_waits_for_a_road_stands_level_until_setting_off():
