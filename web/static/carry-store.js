@@ -14,6 +14,7 @@ const STEPS = [
     db.createObjectStore('aboard', {keyPath: 'address'});
     db.createObjectStore('drafts', {keyPath: 'address'});
     db.createObjectStore('outbox', {keyPath: 'key'}).createIndex('seq', 'seq', {unique: true});
+    db.createObjectStore('files');
   },
 ];
 
@@ -57,15 +58,15 @@ function openAt(version) {
  * Do something with stores in one transaction, and return what `act` returned once it is durable:
  * on the disk, not only with the system. `act` gets the stores by name, and may await requests.
  */
-export async function within(names, mode, act) {
+export async function within(names, mode, act, durability = 'strict') {
   const db = await database();
   let unit;
   try {
-    unit = db.transaction(names, mode, {durability: 'strict'});
+    unit = db.transaction(names, mode, {durability});
   } catch (wrong) {
     if (wrong.name !== 'InvalidStateError') throw wrong;
     opened = null;  // closed between two questions, for a newer page
-    return within(names, mode, act);
+    return within(names, mode, act, durability);
   }
   const ended = new Promise((done, fail) => {
     unit.oncomplete = done;
@@ -131,7 +132,7 @@ export async function forgetDay() {
 
 /** Forget everything, also what waits to be sent: the office has given this phone up as lost. */
 export async function wipe() {
-  const names = ['keys', 'facts', 'aboard', 'drafts', 'outbox'];
+  const names = ['keys', 'facts', 'aboard', 'drafts', 'outbox', 'files'];
   await within(names, 'readwrite', (stores) => Promise.all(names.map((name) => told(stores[name].clear()))));
   await self.caches?.delete(TILES);
   announce();
@@ -145,11 +146,16 @@ export async function heard(answer) {
 
 const channel = self.BroadcastChannel ? new BroadcastChannel('riserway') : null;
 const listeners = new Set();
+const SOON_MS = 200;
+let soon = null;
 
-/** Say to this page and to the others that something changed in what is kept. */
+/** Say to this page and to the others that something changed in what is kept; many changes at once are said once. */
 export function announce() {
-  channel?.postMessage('changed');
-  listeners.forEach((act) => act());
+  soon ??= setTimeout(() => {
+    soon = null;
+    channel?.postMessage('changed');
+    listeners.forEach((act) => act());
+  }, SOON_MS);
 }
 
 export function onChange(act) {

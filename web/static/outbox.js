@@ -22,12 +22,14 @@ export async function keep(kind, body, file = null) {
   const kept = {
     key: body.id ?? crypto.randomUUID(), kind, who: await me(), clock: await clockNow(), at: Date.now(), dead: null,
     sealed: await sealJson(key, body),
-    file: file && {...await seal(key, await file.arrayBuffer()), name: file.name ?? 'file', type: file.type, size: file.size},
+    file: file && {name: file.name ?? 'file', type: file.type, size: file.size},
   };
+  const sealed = file && await seal(key, await file.arrayBuffer());
   try {
-    await within(['outbox'], 'readwrite', async ({outbox}) => {
+    await within(['outbox', 'files'], 'readwrite', async ({outbox, files}) => {
       const last = await told(outbox.index('seq').openKeyCursor(null, 'prev'));
       await told(outbox.put({...kept, seq: (last?.key ?? 0) + 1}));
+      if (sealed) await told(files.put(sealed, kept.key));
     });
   } catch (wrong) {
     if (wrong.name === 'QuotaExceededError') throw new Error('Not kept: this phone is full. Free some room, then try again.');
@@ -57,7 +59,7 @@ export async function waiting() {
   };
 }
 
-/** Everything that waits, opened, in order; `file` is left sealed, see `fileOf`. */
+/** Everything that waits, opened, in order; of a file, what it is called, see `fileOf`. */
 export async function items() {
   const key = await keyOf('outbox');
   return Promise.all((await rows()).map(async (one) => ({
@@ -66,19 +68,21 @@ export async function items() {
 }
 
 /** The file of an item, or null. */
-export async function fileOf(item) {
-  return item.file && new File([await unseal(await keyOf('outbox'), item.file)], item.file.name, {type: item.file.type});
+export async function fileOf({key, file}) {
+  if (!file) return null;
+  const sealed = await within(['files'], 'readonly', ({files}) => told(files.get(key)));
+  return new File([await unseal(await keyOf('outbox'), sealed)], file.name, {type: file.type});
 }
 
 /** Take an item out, after a person has looked at it and has its content elsewhere. */
 export async function discard(key) {
-  await within(['outbox'], 'readwrite', ({outbox}) => told(outbox.delete(key)));
+  await change([{key}], () => null);
   announce();
 }
 
 /** Send an item again that was refused. */
 export async function revive(key) {
-  await change(key, null, (one) => ({...one, dead: null}));
+  await change([{key}], (now) => ({...now, dead: null}));
   announce();
   return flush();
 }
@@ -108,14 +112,21 @@ export async function ask(address, {headers = {}, ...options} = {}) {
 
 const rows = () => within(['outbox'], 'readonly', ({outbox}) => told(outbox.index('seq').getAll()));
 
-/** Change a row unless it was replaced meanwhile: `seq` names what was read, null any. */
-function change(key, seq, changed) {
-  return within(['outbox'], 'readwrite', async ({outbox}) => {
-    const now = await told(outbox.get(key));
-    if (!now || (seq !== null && now.seq !== seq)) return;
-    const then = changed(now);
-    await told(then ? outbox.put(then) : outbox.delete(key));
-  });
+/**
+ * Change rows, or take them out where `changed` gives null. A row that was replaced since it was read
+ * (it has another `seq`) stays as it is. What is taken out may come back if the power fails just then:
+ * it is sent again, and the server knows it.
+ */
+function change(read, changed, durability = 'strict') {
+  return within(['outbox', 'files'], 'readwrite', async ({outbox, files}) => {
+    for (const one of read) {
+      const now = await told(outbox.get(one.key));
+      if (!now || (one.seq !== undefined && now.seq !== one.seq)) continue;
+      const then = changed(now);
+      if (then) outbox.put(then);
+      else [outbox, files].forEach((store) => store.delete(one.key));
+    }
+  }, durability);
 }
 
 async function drain(answers) {
@@ -126,23 +137,30 @@ async function drain(answers) {
     const open = (await rows()).filter((one) => one.who === who && !one.dead && !tried.has(one.seq));
     if (!open.length) return 'sent';
     const batch = await dated(await firstBatch(key, open, single));
-    const sent = batch[0].kind === 'photo' ? await sendPhoto(key, batch[0]) : await sendRecords(batch);
+    const sent = batch[0].kind === 'photo' ? await sendPhoto(batch[0]) : await sendRecords(batch);
     if (sent.state) return sent.state;
     if (sent.whole && batch.length > 1) {  // which of them it was is told when each goes alone
       batch.forEach((one) => single.add(one.key));
       continue;
     }
-    for (const [number, one] of batch.entries()) {
-      const answer = sent.whole ? {status: 'refused', ...sent.whole} : sent.answers[number] ?? {status: 'refused', complaints: ['The server said nothing of it.']};
-      if (answer.status === 'refused' && answer.code >= 500) return 'busy';
-      answers[one.key] = answer;
+    const said = new Map(batch.map((one, number) => [one.key, sent.whole ? {status: 'refused', ...sent.whole} : sent.answers[number] ?? SILENT]));
+    const [later, settled] = [[], []];
+    for (const one of batch) (isBusy(said.get(one.key)) ? later : settled).push(one);
+    const dead = new Map();
+    for (const one of settled) {
+      const {status, complaints} = said.get(one.key);
+      if (status === 'refused') dead.set(one.key, await sealJson(key, complaints ?? SILENT.complaints));
+      answers[one.key] = said.get(one.key);
       tried.add(one.seq);
-      const dead = answer.status === 'refused' ? await sealJson(key, answer.complaints ?? ['It was refused without a word.']) : null;
-      await change(one.key, one.seq, (now) => dead && {...now, dead});
     }
+    await change(settled, (now) => (dead.has(now.key) ? {...now, dead: dead.get(now.key)} : null), 'relaxed');
     announce();
+    if (later.length) return 'busy';
   }
 }
+
+const SILENT = {status: 'refused', complaints: ['The server said nothing of it.']};
+const isBusy = ({status, code}) => status === 'refused' && code >= 500;
 
 /** The first photo, or the first records that may go together. */
 async function firstBatch(key, open, single) {
@@ -164,11 +182,11 @@ async function firstBatch(key, open, single) {
  */
 async function dated(batch) {
   const latest = {...await clockNow(), at: Date.now()};
+  const fresh = batch.filter((one) => one.offset === undefined && one.clock.at !== null);
+  fresh.forEach((one) => { one.offset = Math.round(offsetOf(one.at, one.clock, latest) / 1000); });
+  const offsets = new Map(fresh.map((one) => [one.key, one.offset]));
+  if (fresh.length) await change(fresh, (now) => ({...now, offset: offsets.get(now.key)}));
   for (const one of batch) {
-    if (one.offset === undefined && one.clock.at !== null) {
-      one.offset = Math.round(offsetOf(one.at, one.clock, latest) / 1000);
-      await change(one.key, one.seq, (now) => ({...now, offset: one.offset}));
-    }
     if (one.offset !== undefined) one.body = {...momentsOf(one.body, one.offset), device_offset_s: one.offset};
   }
   return batch;
@@ -185,11 +203,12 @@ async function sendRecords(batch) {
   return {answers: answer.told.records ?? []};
 }
 
-async function sendPhoto(key, item) {
+async function sendPhoto(item) {
   const form = new FormData();
   form.set('body', JSON.stringify({...item.body, id: item.key}));
   form.set('sent_at', new Date().toISOString());
-  if (item.file) form.set('file', new Blob([await unseal(key, item.file)], {type: item.file.type}), item.file.name);
+  const file = await fileOf(item);
+  if (file) form.set('file', file);
   const answer = await posted('/photos', {body: form});
   return answer.told ? {answers: [{status: 'kept', ...answer.told}]} : answer;
 }
