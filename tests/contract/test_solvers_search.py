@@ -8,6 +8,7 @@ import pytest
 
 from registry.plan.check import BreachKind, breaches
 from registry.plan.cost import cost_of
+from registry.plan.driving import drive_of
 from registry.plan.problem import UNREACHABLE_S, Call
 from registry.solvers.mend import mended
 from registry.solvers.pool import Effort, best_mix, columns_of, prices_of
@@ -15,6 +16,7 @@ from registry.solvers.search.annealing import cost_if_it_holds
 from registry.solvers.search.chance import chance_from, drawn
 from registry.solvers.search.clocks import empty_routes
 from registry.solvers.search.flat import flat_day
+from registry.solvers.search.insertion import NO_PLACE, best_gap
 from registry.solvers.search.run import Run, nodes_of
 from registry.solvers.search.seen import keep_only
 from tests.days import on_a_line, random_day, route, technician, visit
@@ -40,12 +42,42 @@ def test_the_search_and_the_check_agree_on_what_holds(seed):
             trial.tours["count"][k] = len(nodes)
             trial.where[nodes[nodes < len(problem.visits)]] = k
         cost = cost_if_it_holds(day, trial)
-        # Skills and holds are looked up in a table of the search, not in its clocks.
-        left = {BreachKind.SKILL, BreachKind.HELD}
-        found = {one.kind for one in breaches(problem, plan)} - left
+        found = hard_breaches(problem, plan)
         assert (cost < 0) is bool(found)
         if not found:
             assert cost == cost_of(problem, plan)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_cheapest_gap_is_the_cheapest_of_all_plans_with_the_visit(seed):
+    problem = random_day(seed, visits=6, crew=1)
+    order = [int(i) for i in np.random.default_rng(seed).permutation(6)]
+    one, made = order[0], ()
+    for other in order[1:]:
+        if not hard_breaches(problem, ((*made, Call(other)),)):
+            made = (*made, Call(other))
+    day, chance = flat_day(problem), chance_from(1)
+    run = Run(problem, 1, 10)
+    run.stand_at([nodes_of(problem, made)])
+    tour = run.routes.tours[0]
+    assert cost_if_it_holds(day, run.routes) >= 0
+    price, gap, _ = best_gap(
+        *(day.crew[0], day.nodes, day.windows, day.travel[0], run.routes.stops, tour),
+        *(0, len(made), one, 0, UNREACHABLE_S, 0.0, chance),
+    )
+    plans = [((*made[:p], Call(one), *made[p:]),) for p in range(len(made) + 1)]
+    gaps = [
+        drive_of(problem, 0, plan[0])[0] - drive_of(problem, 0, made)[0]
+        for plan in plans
+        if not hard_breaches(problem, plan)
+    ]
+    assert (price if gap != NO_PLACE else None) == min(gaps, default=None)
+
+
+def hard_breaches(problem, plan):
+    """Return what breaks, but for skills and holds, which are looked up in a table."""
+    left = {BreachKind.SKILL, BreachKind.HELD}
+    return [one for one in breaches(problem, plan) if one.kind not in left]
 
 
 def test_a_plan_that_does_not_hold_is_passed_over():
