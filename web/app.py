@@ -90,6 +90,7 @@ def start() -> Response:
 
 def _register_pages(app: Flask) -> None:
     from web import downloads, tiles
+    from web.features import pages as features
     from web.pages import (
         carry,
         closed_roads,
@@ -135,6 +136,7 @@ def _register_pages(app: Flask) -> None:
         sign_ins,
         tiles,
         downloads,
+        features,
         library,
         carry,
     ):

@@ -27,6 +27,7 @@ STATUS: dict[type[errors.RegistryError], int] = {
 
 TITLES = {
     400: "That request could not be read",
+    401: "Sign in first",
     403: "Not for this sign-in",
     404: "Not found",
     405: "Not possible here",

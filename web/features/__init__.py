@@ -1,0 +1,1 @@
+"""OGC API – Features over the registry: documents, what an address asks, tokens, the pages."""
