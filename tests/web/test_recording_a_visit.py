@@ -19,6 +19,7 @@ SITE = 29
 """A gravity system with filter and observation pipe."""
 USUAL = "task=inspection&task=filter"
 KINDS = {
+    "two systems, what is due": (27, ()),
     "gravity with a filter": (29, ("inspection", "filter")),
     "pump tank with a filter": (5, ("inspection", "filter", "pump test")),
     "pressure field, 4 laterals": (104, ("inspection", "filter", "pump test", "purge")),

@@ -6,7 +6,6 @@ const box = document.getElementById('route-watch');
 const key = `riserway-plan-${box.dataset.on}`;
 let newest = 0;
 
-box.querySelector('button').addEventListener('click', seen);
 document.addEventListener('visibilitychange', () => { if (!document.hidden) ask(); });
 setInterval(() => { if (!document.hidden) ask(); }, EVERY_MS);
 ask();
@@ -27,8 +26,14 @@ async function ask() {
 }
 
 function show(change) {
-  box.querySelector('h2').textContent = `Your route was changed at ${change.changed_at}`;
-  box.querySelector('ul').replaceChildren(...change.said.map((words) => Object.assign(document.createElement('li'), {textContent: words})));
+  const made = (tag, more) => Object.assign(document.createElement(tag), more);
+  const lines = made('ul');
+  lines.append(...change.said.map((words) => made('li', {textContent: words})));
+  const button = made('button', {type: 'button', className: 'wide', textContent: 'I have seen it'});
+  button.addEventListener('click', seen);
+  const last = made('p');
+  last.append(button, ' ', made('a', {href: box.dataset.day, textContent: 'My route'}));
+  box.replaceChildren(made('h2', {textContent: `Your route was changed at ${change.changed_at}`}), lines, last);
   box.hidden = false;
 }
 
