@@ -35,8 +35,8 @@ def test_the_ties_of_any_place_lead_back_to_it(
     spots = meet_ties(part.distance_ft, part.apart_ft(corner_b), corner_b_deg, apart_ft)
     off = abs(part.distance_ft * math.sin(math.radians(turn_deg(corner_b_deg, part.bearing_deg))))
     nearest = min(spot.apart_ft(part) for spot in spots)
-    # A single spot lies on the corners' line, as far as the part: a chord of at most a quarter turn,
-    # which is at most the square root of two times its height (Euclid, Elements I.47).
+    # A single spot lies on the corners' line, as far off as the part: a chord of a quarter turn at
+    # most, which is at most the square root of two times its height (Euclid, Elements I.47).
     assert nearest <= (1e-3 if len(spots) == 2 else math.sqrt(2) * off + 1e-6)
 
 
