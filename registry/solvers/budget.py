@@ -9,6 +9,9 @@ from registry.plan.ports import Stop
 
 type Clock = Callable[[], float]
 
+MOST_PACE = 5.0
+"""A machine busier than this is not believed to stay so."""
+
 
 def wall_clock() -> float:
     """Return seconds that pass, whatever the machine does."""
@@ -33,6 +36,7 @@ class Budget:
     clock: Clock = wall_clock
     stop: Stop | None = None
     started: float = field(init=False)
+    on_the_wall: float = field(init=False)
     done: int = field(init=False, default=0)
 
     def __post_init__(self) -> None:
@@ -40,16 +44,26 @@ class Budget:
             raise PlanError("Give either the seconds or the rounds of a search, one of the two.")
         if (self.seconds or self.rounds or 0) <= 0:
             raise PlanError("The seconds or rounds of a search must be above zero.")
-        self.started = self.clock()
+        self.begin()
 
     def begin(self) -> None:
         """Start the clock anew: what came before, such as making machine code, does not count."""
         self.started = self.clock()
+        self.on_the_wall = wall_clock()
 
     @property
     def elapsed(self) -> float:
         """Seconds since the start; for reports, never for a decision where rounds are given."""
         return self.clock() - self.started
+
+    def on_wall(self, seconds: float) -> float:
+        """Return how long seconds of this clock last on the wall; for tools that know no other.
+
+        On a busy machine a second of the processor lasts longer, by what it did so far.
+        """
+        passed = self.elapsed
+        pace = (wall_clock() - self.on_the_wall) / passed if passed > 0 else 1.0
+        return seconds * min(max(pace, 1.0), MOST_PACE)
 
     @property
     def stopped(self) -> bool:

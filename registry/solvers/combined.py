@@ -93,7 +93,7 @@ def mix(run: Run, mixer: Mixer, budget: Budget, tell: Tell) -> float:
         effort = Effort(deterministic=MIX_DETERMINISTIC)
     else:
         most_s = min(MIX_SHARE * budget.seconds, LONGEST_MIX_S, budget.left())
-        effort = Effort(seconds=max(0.05, most_s))
+        effort = Effort(seconds=budget.on_wall(max(0.05, most_s)))
     if mixer.mix(effort):
         tell(run.cost)
     return budget.share - before
