@@ -3,8 +3,8 @@
 import secrets
 from datetime import datetime, timedelta
 
-from registry.errors import LimitError, NotFoundError, RangeError
-from registry.privacy import require
+from registry.errors import AccessError, LimitError, NotFoundError, RangeError
+from registry.privacy import may
 from registry.records.changes import Viewer
 from registry.records.tokens import FEATURES, AccessToken
 from registry.services import users
@@ -36,7 +36,10 @@ def make_token(session: Session, name: str, label: str, now: datetime) -> tuple[
         raise NotFoundError(f"There is no sign-in named {name}. See them with: riserway user list.")
     if not found.active:
         raise RangeError(f"The sign-in {name} is blocked, so it gets no token.")
-    require(found.viewer, "read features")
+    if not may(found.viewer, "read features"):
+        raise AccessError(
+            f"The sign-in {name} may not read features, so it gets no token. See docs/roles.md."
+        )
     called = " ".join(label.split())
     if len(called) > LONGEST_LABEL:
         raise RangeError(f"The label has at most {LONGEST_LABEL} letters. Shorten it.")
