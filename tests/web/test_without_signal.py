@@ -1,5 +1,6 @@
 """A technician's day without signal: a real browser, a real server that goes and comes back."""
 
+import json
 import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -9,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 import web
-from tests.web.phone import Office, Phone, phone_of
+from tests.web.phone import READY, Office, Phone, phone_of
 from tests.web.visit import DAY
 
 if TYPE_CHECKING:
@@ -215,6 +216,44 @@ def test_what_may_have_arrived_is_sent_again_and_kept_once_and_an_ended_sign_in_
         phone.until_waiting(0)
     kept = office.rows(ON, day=DAY)
     assert [(one, who) for one, _, who in kept] == [(n, "technician") for n in (ONE, TWO, THREE)]
+
+
+def test_what_the_server_refuses_stays_until_a_person_has_looked(
+    office: Office, browser: "Browser", tmp_path: Path
+) -> None:
+    """Opened, corrected and sent; another one saved as a file, and only then removed."""
+    with phone_of(browser, office, tmp_path / "phone") as phone:
+        page = phone.page
+        phone.technician()
+        site, other = phone.stops()[:2]
+        for one, where in ((ONE, site), (TWO, other)):
+            unreadable = {"id": one, "kind": "visit", "site_id": where, "on_date": DAY}
+            phone.asked("await outbox.keep('records', given[0]);", unreadable | {"note": "begun"})
+        phone.asked("await outbox.flush();")
+        assert phone.waiting() == 2
+        page.goto("/carry/")
+        phone.until("document.querySelectorAll('#waiting-list > li > ul').length === 2")
+        assert "a person must look" in phone.line()
+        assert "hazards" in page.inner_text("#waiting-list").lower()
+        assert phone.wcag() == []
+        page.locator("text=Open and correct").first.click()
+        phone.until(READY)
+        phone.until("document.querySelector('#note').value === 'begun'")
+        assert "It was refused" in page.inner_text("main > .flash")
+        page.check("input[name=hazards_seen]")
+        phone.not_reached("gate locked")
+        page.wait_for_url("**/visits/*/report")
+        assert phone.waiting() == 1
+        page.goto("/carry/")
+        phone.until("document.querySelectorAll('#waiting-list > li > ul').length === 1")
+        assert page.locator("text=Remove from this phone").count() == 0
+        with page.expect_download() as saved:
+            page.locator("#waiting-list >> text=Save as a file").click()
+        said = json.loads(Path(saved.value.path()).read_text(encoding="utf-8"))
+        assert [one["body"]["site_id"] for one in said["records"]] == [other]
+        page.locator("text=Remove from this phone").click()
+        phone.until_waiting(0)
+    assert [one for one, _, _ in office.rows(ON, day=DAY)] == [ONE]
 
 
 def another_edition(folder: Path) -> Path:
