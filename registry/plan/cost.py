@@ -11,11 +11,16 @@ from registry.plan.problem import PERCENT, DayProblem, RouteCalls
 
 
 def route_cost(
-    problem: DayProblem, technician: int, calls: RouteCalls, returns_s: int | None = None
+    problem: DayProblem,
+    technician: int,
+    calls: RouteCalls,
+    returns_s: int | None = None,
+    drive_s: int | None = None,
 ) -> int:
     """Return what one route costs; each price is cut to whole seconds.
 
-    ``returns_s`` is when it is over, where that is known or the route does not keep its hours.
+    ``returns_s`` is when it is over, where that is known or the route does not keep its hours;
+    ``drive_s`` what is driven, where that is known.
 
     Raises
     ------
@@ -25,7 +30,9 @@ def route_cost(
     if not calls:
         return 0
     who = problem.technicians[technician]
-    cost = drive_s = drive_of(problem, technician, calls)[0]
+    if drive_s is None:
+        drive_s = drive_of(problem, technician, calls)[0]
+    cost = drive_s
     if who.overtime_s:
         if returns_s is None:
             returns_s = route_times(problem, technician, calls).returns_s

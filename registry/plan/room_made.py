@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from registry.plan.cost import route_cost
 from registry.plan.driving import drive_of
+from registry.plan.gaps import Clocks
 from registry.plan.problem import DayProblem, RouteCalls
 from registry.plan.shortfall import Way, best_way, cheapest_fit, short_s
 
@@ -26,13 +27,20 @@ class RoomMade:
 
 
 def room_made(
-    problem: DayProblem, technician: int, calls: RouteCalls, visit: int, most_out: int = MOST_OUT
+    problem: DayProblem,
+    technician: int,
+    calls: RouteCalls,
+    visit: int,
+    most_out: int = MOST_OUT,
+    known: Clocks | None = None,
 ) -> RoomMade | None:
     """Return the cheapest way to fit a visit on a route by leaving others out; None if none does.
 
     First every single visit is tried; where none is enough, the one that helps most is left out
     and the rest tried again. A visit that must be made, or that another depends on, stays.
+    ``known`` is what was found out about the day before.
     """
+    known = known or Clocks(problem)
     out: tuple[int, ...] = ()
     kept = calls
     while True:
@@ -42,9 +50,9 @@ def room_made(
             if not call.is_fill and may_fall_out(problem, call.which)
         ]
         fitting = [
-            made(problem, technician, calls, way, gone, visit)
+            made(problem, technician, calls, way, gone, visit, known)
             for shorter, gone in fewer
-            if (way := cheapest_fit(problem, technician, shorter, visit)) is not None
+            if (way := cheapest_fit(problem, technician, shorter, visit, known)) is not None
         ]
         if fitting:
             return min(fitting, key=lambda one: one.price_s)
@@ -53,7 +61,7 @@ def room_made(
         kept, out = min(
             fewer,
             key=lambda one: (
-                best_way(problem, technician, one[0], visit).short_s,
+                best_way(problem, technician, one[0], visit, known).short_s,
                 problem.visits[one[1][-1]].worth_s,
             ),
         )
@@ -66,15 +74,20 @@ def made(
     way: Way,
     out: tuple[int, ...],
     visit: int,
+    known: Clocks | None = None,
 ) -> RoomMade:
     """Return what a route with a visit more and some fewer costs."""
-    drive_s = drive_of(problem, technician, way.calls)[0] - drive_of(problem, technician, before)[0]
-    price_s = route_cost(problem, technician, way.calls) - cost_or_drive(
-        problem, technician, before
-    )
+    known = known or Clocks(problem)
+    drive_s = drive_of(problem, technician, way.calls)[0]
+    price_s = route_cost(problem, technician, way.calls, drive_s=drive_s)
+    price_s -= known.told(cost_or_drive, technician, before)
     price_s += sum(problem.visits[one].worth_s for one in out) - problem.visits[visit].worth_s
     return RoomMade(
-        technician=technician, calls=way.calls, out=out, added_s=drive_s, price_s=price_s
+        technician=technician,
+        calls=way.calls,
+        out=out,
+        added_s=drive_s - known.told(drive_of, technician, before)[0],
+        price_s=price_s,
     )
 
 

@@ -12,12 +12,14 @@ from dataclasses import dataclass
 
 from registry.plan.clock import Leg, best_lunch_leg, legs_of
 from registry.plan.driving import drive_of, driven_s
+from registry.plan.gaps import Clocks, Gaps, Option
 from registry.plan.problem import (
     UNREACHABLE_S,
     WATER_SLACK_GAL,
     Call,
     DayProblem,
     Lunch,
+    OnDuty,
     RouteCalls,
 )
 from registry.plan.road_hours import last_departure_s
@@ -43,43 +45,59 @@ class Way:
 
 def short_s(problem: DayProblem, technician: int, calls: RouteCalls) -> int:
     """Return how many seconds a route is short, 0 = it fits, ``NEVER_S`` = no time would help."""
-    if not tanks_last(problem, technician, calls):
+    legs = legs_of(problem, technician, calls)
+    if not tanks_last(problem, technician, calls) or any(leg.is_cut_off for leg in legs):
         return NEVER_S
-    return _short_s(problem, technician, legs_of(problem, technician, calls))
-
-
-def _short_s(problem: DayProblem, technician: int, legs: list[Leg]) -> int:
-    """Return how many seconds a route is short whose tanks last."""
     who = problem.technicians[technician]
-    if any(leg.is_cut_off for leg in legs):
-        return NEVER_S
-    most_s = who.most_drive_s
-    over_s = 0 if most_s is None else max(0, driven_s(problem, technician, legs) - most_s)
     shift = (who.shift_from_s, who.shift_to_s + who.overtime_s)
-    if best_lunch_leg(legs, who.lunch, *shift)[0]:
-        return over_s
-    return max(_least_turned_s(legs, shift, who.lunch), over_s)
+    fits = best_lunch_leg(legs, who.lunch, *shift)[0]
+    return _missing_s(problem, technician, legs, fits)
 
 
-def _fits(problem: DayProblem, technician: int, legs: list[Leg]) -> bool:
-    """Tell whether a route holds whose tanks last; the same as nothing short, but sooner known."""
+def _short_s(known: Clocks, technician: int, gaps: Gaps, option: Option, most_s: int) -> int:
+    """Return how many seconds a route with calls more is short; see ``_missing_s``."""
+    if option.is_cut_off or not tanks_last(known.problem, technician, option.calls):
+        return NEVER_S
+    legs = gaps.legs_with(option)
+    return _missing_s(known.problem, technician, legs, gaps.holds(option), most_s)
+
+
+def _missing_s(
+    problem: DayProblem, technician: int, legs: list[Leg], fits: bool, most_s: int = NEVER_S
+) -> int:
+    """Return how much time or driving legs lack; beyond ``most_s`` any time that is more."""
     who = problem.technicians[technician]
-    from_s, to_s = who.shift_from_s, who.shift_to_s + who.overtime_s
-    least_s = sum(leg.least_s + leg.service_s for leg in legs)
-    if from_s + least_s > to_s or not best_lunch_leg(legs, who.lunch, from_s, to_s)[0]:
-        return False
-    return who.most_drive_s is None or driven_s(problem, technician, legs) <= who.most_drive_s
+    over_s = 0
+    if who.most_drive_s is not None:
+        over_s = max(0, driven_s(problem, technician, legs) - who.most_drive_s)
+    if fits or over_s > most_s:
+        return over_s
+    shift = (who.shift_from_s, who.shift_to_s + who.overtime_s)
+    return max(_least_turned_s(legs, shift, who.lunch, most_s), over_s)
 
 
-def _least_turned_s(legs: list[Leg], shift: tuple[int, int], lunch: Lunch | None) -> int:
+def _least_short_s(who: OnDuty, option: Option) -> int:
+    """Return how many seconds a route is short at the least, as its work alone tells."""
+    ends_s = who.shift_to_s + who.overtime_s
+    if who.lunch is not None:
+        ends_s = max(min(ends_s, who.lunch.to_s), ends_s - who.lunch.duration_s)
+    over_s = 0 if who.most_drive_s is None else option.least_s - who.most_drive_s
+    return min(NEVER_S, max(0, over_s, who.shift_from_s + option.busy_s - ends_s))
+
+
+def _least_turned_s(
+    legs: list[Leg], shift: tuple[int, int], lunch: Lunch | None, most_s: int
+) -> int:
     """Return the time turned back on a route, lunch where it costs the least of it.
 
     Routes with lunch on different legs are alike up to the earlier of the two; that part is walked
-    once, and a rest is left as soon as it turns back more than the best known.
+    once, and a rest is left as soon as it turns back more than the best known, or than ``most_s``.
     """
     now_s, turned_s = shift[0], 0
-    best_s = NEVER_S
+    best_s = min(NEVER_S, most_s + 1)
     for number, leg in enumerate(legs):
+        if turned_s >= best_s:
+            return best_s
         if lunch is not None:
             fed_s, fed_turned_s = _after(leg, now_s, lunch)
             fed_turned_s += turned_s
@@ -141,64 +159,96 @@ def empty_at(problem: DayProblem, technician: int, calls: RouteCalls) -> tuple[i
     return None
 
 
-def best_way(problem: DayProblem, technician: int, calls: RouteCalls, visit: int) -> Way:
+def best_way(
+    problem: DayProblem,
+    technician: int,
+    calls: RouteCalls,
+    visit: int,
+    known: Clocks | None = None,
+) -> Way:
     """Return the best way to put one more visit on a route: one that fits, else the least short.
 
-    A fill or disposal stop is added where a tank would not last otherwise.
+    A fill or disposal stop is added where a tank would not last otherwise. ``known`` is what was
+    found out about the day before.
     """
-    found = cheapest_fit(problem, technician, calls, visit)
+    known = known or Clocks(problem)
+    found = cheapest_fit(problem, technician, calls, visit, known)
     if found is not None:
         return found
-    before_s = drive_of(problem, technician, calls)[0]
-    ways = [
-        Way(
-            technician=technician,
-            calls=option,
-            added_s=driven_s(problem, technician, legs) - before_s,
-            short_s=_short_s(problem, technician, legs) if lasts else NEVER_S,
-        )
-        for option, lasts in _with_one_more(problem, technician, calls, visit)
-        for legs in [legs_of(problem, technician, option)]
-    ]
-    return min(ways, key=lambda way: (way.short_s, way.added_s))
+    gaps, who = known.gaps(technician, calls), problem.technicians[technician]
+    least = sorted(
+        (_least_short_s(who, option) if lasts else NEVER_S, number, option)
+        for number, (option, lasts) in enumerate(_with_one_more(known, technician, calls, visit))
+    )
+    best_s, alike = NEVER_S, list[tuple[int, Option]]()
+    for least_s, number, option in least:
+        if least_s > best_s:
+            break
+        missing_s = _short_s(known, technician, gaps, option, best_s)
+        if missing_s < best_s:
+            best_s, alike = missing_s, []
+        if missing_s == best_s:
+            alike.append((number, option))
+    before_s = known.told(drive_of, technician, calls)[0]
+    added_s, _, calls = min(
+        (driven_s(problem, technician, gaps.legs_with(option)) - before_s, number, option.calls)
+        for number, option in alike
+    )
+    return Way(technician=technician, calls=calls, added_s=added_s, short_s=best_s)
 
 
-def cheapest_fit(problem: DayProblem, technician: int, calls: RouteCalls, visit: int) -> Way | None:
+def cheapest_fit(
+    problem: DayProblem,
+    technician: int,
+    calls: RouteCalls,
+    visit: int,
+    known: Clocks | None = None,
+) -> Way | None:
     """Return the way with the least driving to put one more visit on a route that fits then."""
-    before_s = drive_of(problem, technician, calls)[0]
-    best: Way | None = None
-    for option, lasts in _with_one_more(problem, technician, calls, visit):
-        if not lasts:
+    known = known or Clocks(problem)
+    gaps, who = known.gaps(technician, calls), problem.technicians[technician]
+    before_s = known.told(drive_of, technician, calls)[0]
+    best: tuple[int, int, RouteCalls] | None = None
+    fitting = sorted(
+        (option.least_s - before_s, number, option)
+        for number, (option, lasts) in enumerate(_with_one_more(known, technician, calls, visit))
+        if lasts and not _least_short_s(who, option)
+    )
+    for least_s, number, option in fitting:
+        if best is not None and (least_s, number) > best[:2]:
+            break
+        if not gaps.holds(option) or not tanks_last(problem, technician, option.calls):
             continue
-        legs = legs_of(problem, technician, option)
-        least_s = sum(leg.least_s for leg in legs) - before_s
-        if (best is None or least_s < best.added_s) and _fits(problem, technician, legs):
-            added_s = driven_s(problem, technician, legs) - before_s
-            if best is None or added_s < best.added_s:
-                best = Way(technician=technician, calls=option, added_s=added_s, short_s=0)
-    return best
+        drive_s = driven_s(problem, technician, gaps.legs_with(option))
+        if who.most_drive_s is not None and drive_s > who.most_drive_s:
+            continue
+        one = drive_s - before_s, number, option.calls
+        best = one if best is None else min(best, one)
+    if best is None:
+        return None
+    return Way(technician=technician, calls=best[2], added_s=best[0], short_s=0)
 
 
 def _with_one_more(
-    problem: DayProblem, technician: int, calls: RouteCalls, visit: int
-) -> Iterator[tuple[RouteCalls, bool]]:
-    """Yield a route with a visit in each gap, and whether its tanks last then.
+    known: Clocks, technician: int, calls: RouteCalls, visit: int
+) -> Iterator[tuple[Option, bool]]:
+    """Yield a route with a visit in each gap, and whether its tanks may last then.
 
     Where a tank would not last, a stop at each fill or disposal that helps is tried everywhere.
     """
+    problem, gaps = known.problem, known.gaps(technician, calls)
+    added = Call(visit)
     for gap in range(len(calls) + 1):
-        new = (*calls[:gap], Call(visit), *calls[gap:])
-        lacking = empty_at(problem, technician, new)
-        if lacking is None:
-            yield new, True
-            continue
-        helped = [
-            (*new[:at], Call(number, is_fill=True), *new[at:])
+        lacking = empty_at(problem, technician, (*calls[:gap], added, *calls[gap:]))
+        helping = [
+            Call(number, is_fill=True)
             for number, fill in enumerate(problem.fills)
-            if fill.empties == lacking[1]
-            for at in range(len(new))
+            if lacking is not None and fill.empties == lacking[1]
         ]
-        for option in helped:
-            yield option, tanks_last(problem, technician, option)
-        if not helped:
-            yield new, False
+        if lacking is None or not helping:
+            yield gaps.option(gap, (added,), gap), lacking is None
+        for fill in helping:
+            for at in range(gap + 1):
+                yield gaps.option(at, (fill, *calls[at:gap], added), gap), True
+            for at in range(gap, len(calls)):
+                yield gaps.option(gap, (added, *calls[gap:at], fill), at), True

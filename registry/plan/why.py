@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from registry.plan.clash import clash_of, clash_words
 from registry.plan.clock import legs_of
+from registry.plan.gaps import Clocks
 from registry.plan.prices import instead_words, waiting_words
 from registry.plan.problem import (
     ANYWHERE,
@@ -39,18 +40,28 @@ def why_waiting(problem: DayProblem, routes: Sequence[RouteCalls]) -> tuple[Left
     First the visits that no solver was asked about, then the others in the order of the problem.
     """
     made = {call.which for calls in routes for call in calls if not call.is_fill}
+    known = Clocks(problem)
     return problem.left_out + tuple(
-        why_not(problem, routes, visit) for visit in range(len(problem.visits)) if visit not in made
+        why_not(problem, routes, visit, known)
+        for visit in range(len(problem.visits))
+        if visit not in made
     )
 
 
-def why_not(problem: DayProblem, routes: Sequence[RouteCalls], visit: int) -> LeftOut:
-    """Return why one visit is on no route."""
+def why_not(
+    problem: DayProblem,
+    routes: Sequence[RouteCalls],
+    visit: int,
+    known: Clocks | None = None,
+) -> LeftOut:
+    """Return why one visit is on no route; ``known`` is what was found out about the day before."""
     seen = linked(problem, tuple(routes), visit)
     id_ = problem.visits[visit].id
     if seen.blocked:
         return LeftOut(id=id_, why_word=WhyWord.LINKED, why=seen.blocked)
-    word, text = _why(seen.problem, routes, visit)
+    if known is None or known.problem is not seen.problem:
+        known = Clocks(seen.problem)
+    word, text = _why(known, routes, visit)
     if seen.partner and word in (WhyWord.NO_ROOM, WhyWord.OTHERS):
         text = (
             f"Made together with {seen.partner} by two technicians, who must be there at the same"
@@ -64,27 +75,28 @@ def why_not(problem: DayProblem, routes: Sequence[RouteCalls], visit: int) -> Le
     return LeftOut(id=id_, why_word=word, why=text)
 
 
-def _why(problem: DayProblem, routes: Sequence[RouteCalls], visit: int) -> tuple[WhyWord, str]:
+def _why(known: Clocks, routes: Sequence[RouteCalls], visit: int) -> tuple[WhyWord, str]:
     """Return why a visit that nothing else stands before is on no route."""
+    problem = known.problem
     what = problem.visits[visit]
     able = [k for k in range(len(problem.technicians)) if problem.may_make(k, visit)]
     if not able:
         return nobody_able(problem, visit)
-    alone = [best_way(problem, k, (), visit) for k in able]
+    alone = [best_way(problem, k, (), visit, known) for k in able]
     if not any(way.fits for way in alone):
         return _never_fits(problem, visit, alone)
     asked = sorted(
         (way.technician for way in alone if way.fits),
         key=lambda k: nearest_s(problem, k, routes[k], what.place),
     )[:MOST_ROUTES_ASKED]
-    ways = [best_way(problem, k, routes[k], visit) for k in asked]
+    ways = [best_way(problem, k, routes[k], visit, known) for k in asked]
     if any(way.fits for way in ways):
         way = min((way for way in ways if way.fits), key=lambda way: way.added_s)
         only = len(able) < len(problem.technicians)
         return WhyWord.OTHERS, _not_worth_it(problem, what, way, only)
     nearest = min(ways, key=lambda way: (way.short_s, way.added_s))
     text = _no_room(problem, what, nearest, able, len(ways))
-    rooms = [room_made(problem, k, routes[k], visit, most_out=1) for k in asked]
+    rooms = [room_made(problem, k, routes[k], visit, 1, known) for k in asked]
     if made := [one for one in rooms if one is not None]:
         best = min(made, key=lambda one: one.price_s)
         text += f" {instead_words(problem, best)}"

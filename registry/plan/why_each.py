@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from registry.plan.gaps import Clocks
 from registry.plan.prices import room_words, waiting_words
 from registry.plan.problem import DayProblem, RouteCalls
 from registry.plan.room_made import RoomMade, made, room_made
@@ -38,19 +39,21 @@ def why_each(
     if seen.blocked:
         every = range(len(problem.technicians))
         return tuple(Standing(technician=k, word=WhyWord.LINKED, limit=seen.blocked) for k in every)
-    found = [_standing(seen.problem, routes[k], k, visit) for k in range(len(routes))]
+    known = Clocks(seen.problem)
+    found = [_standing(known, routes[k], k, visit) for k in range(len(routes))]
     return tuple(
         sorted(found, key=lambda one: (one.room is None, one.room.price_s if one.room else 0))
     )
 
 
-def _standing(problem: DayProblem, calls: RouteCalls, technician: int, visit: int) -> Standing:
+def _standing(known: Clocks, calls: RouteCalls, technician: int, visit: int) -> Standing:
+    problem = known.problem
     who, what = problem.technicians[technician], problem.visits[visit]
     if (lacking := lack(problem, technician, visit)) is not None:
         return Standing(technician=technician, word=lacking[0], limit=f"{who.name} {lacking[1]}.")
-    way = best_way(problem, technician, calls, visit)
+    way = best_way(problem, technician, calls, visit, known)
     if way.fits:
-        room = made(problem, technician, calls, way, (), visit)
+        room = made(problem, technician, calls, way, (), visit, known)
         return Standing(
             technician=technician,
             word=WhyWord.OTHERS,
@@ -61,7 +64,7 @@ def _standing(problem: DayProblem, calls: RouteCalls, technician: int, visit: in
     word, said = missing(problem, way)
     before = before_when(who, what) if way.short_s < NEVER_S else ""
     limit = f"{who.name}’s route has no room{before}: {said}."
-    making = room_made(problem, technician, calls, visit)
+    making = room_made(problem, technician, calls, visit, known=known)
     return Standing(
         technician=technician,
         word=word,
