@@ -49,7 +49,9 @@ class Schedule:
 
 
 SERVICE_DAY = Schedule()
-PLAIN_DAY = Schedule(hot=1.0, cold=0.01, warm=0.7, cool=0.01, removed=10.0)
+PLAIN_DAY = Schedule(
+    hot=1.0, cold=0.01, warm=0.7, cool=0.01, removed=10.0, stretch_s=1.6, stretch_rounds=80_000
+)
 LARGE_PLAIN_DAY = replace(
     PLAIN_DAY, hot=0.1, warm=0.1, removed=15.0, first_share=0.4, stretch_s=2.5
 )
