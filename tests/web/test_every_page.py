@@ -29,6 +29,9 @@ PAGES = [
     ("county", "/county/?kind=holding tank&late=365"),
     ("county", "/sites/21"),
     ("county", "/due/"),
+    ("county", "/ogc/?f=html"),
+    ("county", "/ogc/collections/overdue/items?f=html"),
+    ("county", "/ogc/collections/systems/items/1?f=html"),
     ("county", "/nothing"),
     ("county", "/county/?kind=spaceship"),
 ]

@@ -56,7 +56,8 @@ def landing() -> Response:
     """Send the landing page."""
     only(request.args, ("f",))
     collections_for(_viewer())
-    return _sent(documents.landing(_address))
+    document = documents.landing(_address)
+    return _sent(document, title="Map features", says=document["description"])
 
 
 @pages.get("/conformance")
@@ -64,14 +65,15 @@ def conformance() -> Response:
     """Send the standards that are followed."""
     only(request.args, ("f",))
     collections_for(_viewer())
-    return _sent(documents.conformance())
+    return _sent(documents.conformance(), title="Standards that are followed")
 
 
 @pages.get("/api")
 def api() -> Response:
     """Send the API definition."""
     only(request.args, ("f",))
-    return _sent(definition(collections_for(_viewer()), _address("landing").rstrip("/")), OPENAPI)
+    made = definition(collections_for(_viewer()), _address("landing").rstrip("/"))
+    return _sent(made, OPENAPI, title="The API definition", says=made["info"]["description"])
 
 
 @pages.get("/collections")
@@ -81,7 +83,7 @@ def collections() -> Response:
     known = collections_for(_viewer())
     with reading() as session:
         box = extent_for(session, _viewer())
-    return _sent(documents.collections(known, box, _address))
+    return _sent(documents.collections(known, box, _address), title="Collections")
 
 
 @pages.get("/collections/<collection_id>")
@@ -91,7 +93,8 @@ def collection(collection_id: str) -> Response:
     known = collection_for(_viewer(), collection_id)
     with reading() as session:
         box = extent_for(session, _viewer())
-    return _sent(documents.collection(known, box, _address))
+    document = documents.collection(known, box, _address)
+    return _sent(document, title=known.title, says=known.says)
 
 
 @pages.get("/collections/<collection_id>/items")
@@ -107,12 +110,14 @@ def items(collection_id: str) -> Response:
     links.append(
         link("alternate", _address("items", **here | {"f": "html"}), "text/html", "As HTML")
     )
-    links.append(link("collection", _address("collection", collection_id=known.id), JSON, known.id))
+    links.append(
+        link("collection", _address("collection", collection_id=known.id), JSON, known.title)
+    )
     if page.more:
         further = here | {"after": str(page.features[-1].id)}
         links.append(link("next", _address("items", **further), GEOJSON, "The next page"))
     made = documents.features(page.features, asked.crs, links, parts().now())
-    return _sent(made, GEOJSON, asked.crs)
+    return _sent(made, GEOJSON, asked.crs, title=known.title, says=known.says)
 
 
 @pages.get("/collections/<collection_id>/items/<path:feature_id>")
@@ -128,9 +133,10 @@ def item(collection_id: str, feature_id: str) -> Response:
     links = [
         link("self", _address("item", **here), GEOJSON, "This document"),
         link("alternate", _address("item", **here | {"f": "html"}), "text/html", "As HTML"),
-        link("collection", _address("collection", collection_id=known.id), JSON, known.id),
+        link("collection", _address("collection", collection_id=known.id), JSON, known.title),
     ]
-    return _sent(documents.feature(found, crs, links), GEOJSON, crs)
+    made = documents.feature(found, crs, links)
+    return _sent(made, GEOJSON, crs, title=f"{known.title}: {found.id}", says=known.says)
 
 
 @pages.get("/<path:elsewhere>")
@@ -147,12 +153,15 @@ def _address(endpoint: str, **values: str) -> str:
     return url_for(f"features.{endpoint}", _external=True, **values)
 
 
-def _sent(document: Document, media_type: str = JSON, crs: str = "") -> Response:
+def _sent(
+    document: Document, media_type: str = JSON, crs: str = "", *, title: str, says: str = ""
+) -> Response:
     asked = request.args.get("f") or request.accept_mimetypes.best_match(
         [JSON, GEOJSON, OPENAPI.partition(";")[0], "text/html"], JSON
     )
     if asked in {"html", "text/html"}:
-        answer = Response(render_template("features.html", document=document), mimetype="text/html")
+        page = render_template("features.html", document=document, title=title, says=says)
+        answer = Response(page, mimetype="text/html")
     else:
         body = json.dumps(document, ensure_ascii=False, separators=(",", ":"))
         answer = Response(body, content_type=media_type)
