@@ -1,6 +1,6 @@
 """A day that was changed by hand as a day that is told, what gives way marked at its stops."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from registry.plan.broken import Broken
@@ -12,19 +12,15 @@ from registry.plan.stops import DayRecords
 from registry.records.day import Route, Stop
 
 
-def routes_by_hand(
+def route_by_hand(
     problem: DayProblem,
-    seen: Iterable[RouteSeen],
+    seen: RouteSeen,
     records: DayRecords,
     line_of: LineOf | None = None,
-) -> tuple[Route, ...]:
-    """Return routes as they would be driven, whether they hold or not."""
-    return tuple(
-        _marked(
-            route_of(problem, one.technician, one.calls, one.times, records, line_of),
-            one,
-        )
-        for one in seen
+) -> Route:
+    """Return a route as it would be driven, whether it holds or not."""
+    return _marked(
+        route_of(problem, seen.technician, seen.calls, seen.times, records, line_of), seen
     )
 
 

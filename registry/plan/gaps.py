@@ -6,7 +6,7 @@ them only; the route holds with them exactly if these legs, walked from the earl
 than the latest.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from itertools import accumulate
 from typing import Any, NamedTuple
 
@@ -115,7 +115,7 @@ class Clocks:
         self.problem = problem
         self._legs: dict[tuple[int, int, int, Call | None], Leg] = {}
         self._gaps: dict[tuple[int, RouteCalls], Gaps] = {}
-        self._told: dict[tuple[object, int, RouteCalls], Any] = {}
+        self._kept: dict[Hashable, Any] = {}
 
     def gaps(self, technician: int, calls: RouteCalls) -> Gaps:
         """Return the clocks of a route."""
@@ -129,10 +129,14 @@ class Clocks:
     ) -> T:
         """Return what a function says of a technician’s route, asking it once."""
         key = ask, technician, calls
-        if key not in self._told:
-            self._told[key] = ask(self.problem, technician, calls)
-        told: T = self._told[key]
-        return told
+        return self.kept(key, lambda: ask(self.problem, technician, calls))
+
+    def kept[T](self, key: Hashable, make: Callable[[], T]) -> T:
+        """Return what is kept under a key, made once."""
+        if key not in self._kept:
+            self._kept[key] = make()
+        kept: T = self._kept[key]
+        return kept
 
     def leg(self, table: int, here: int, there: int, call: Call | None) -> Leg:
         """Return the leg between two places to a call, None = to where the route ends."""

@@ -6,7 +6,6 @@ stop where it gives way. ``registry.plan.check`` judges the whole day once more 
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 
 from registry.errors import RangeError
 from registry.plan.breach import BreachKind
@@ -21,6 +20,7 @@ from registry.plan.clock import RouteTimes
 from registry.plan.cost import route_cost, waiting_worth_s
 from registry.plan.drive_on import drive_on
 from registry.plan.driving import drive_of
+from registry.plan.gaps import Clocks
 from registry.plan.problem import UNREACHABLE_S, Call, DayProblem, RouteCalls
 
 type Routes = tuple[RouteCalls, ...]
@@ -132,9 +132,18 @@ def see_route(problem: DayProblem, technician: int, calls: RouteCalls) -> RouteS
     )
 
 
-def see_routes(problem: DayProblem, routes: Routes, which: Sequence[int]) -> tuple[RouteSeen, ...]:
-    """Return some routes of a day as they would be driven, with what linked visits break there."""
-    seen = cache(lambda k: see_route(problem, k, routes[k]))
+def see_routes(
+    problem: DayProblem, routes: Routes, which: Sequence[int], known: Clocks | None = None
+) -> tuple[RouteSeen, ...]:
+    """Return some routes of a day as they would be driven, with what linked visits break there.
+
+    ``known`` is what was found out about the day before.
+    """
+    known = known or Clocks(problem)
+
+    def seen(k: int) -> RouteSeen:
+        return known.told(see_route, k, routes[k])
+
     links = list(broken_by_links(problem, routes, lambda k: seen(k).times))
     return tuple(
         replace(seen(k), broken=(*seen(k).broken, *(broken for who, broken in links if who == k)))
@@ -142,8 +151,12 @@ def see_routes(problem: DayProblem, routes: Routes, which: Sequence[int]) -> tup
     )
 
 
-def try_routes(problem: DayProblem, before: Routes, after: Routes) -> Tried:
+def try_routes(
+    problem: DayProblem, before: Routes, after: Routes, known: Clocks | None = None
+) -> Tried:
     """Return what changed routes come to, against those that they were made from.
+
+    ``known`` is what was found out about the day before.
 
     Raises
     ------
@@ -152,8 +165,9 @@ def try_routes(problem: DayProblem, before: Routes, after: Routes) -> Tried:
     """
     refuse_unknown(problem, after)
     differ = [k for k, calls in enumerate(after) if calls != before[k]]
-    now = see_routes(problem, after, differ)
-    was = [see_route(problem, k, before[k]) for k in differ]
+    known = known or Clocks(problem)
+    now = see_routes(problem, after, differ, known)
+    was = [known.told(see_route, k, before[k]) for k in differ]
     waiting_s = waiting_worth_s(problem, after) - waiting_worth_s(problem, before)
     return Tried(
         routes=now,

@@ -4,15 +4,17 @@ One pass along the legs for each place, so that a day of 400 visits answers whil
 """
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from registry.plan.breach import BreachKind
 from registry.plan.broken import broken_by_leave, broken_by_links, hours_missed, tanks_along
-from registry.plan.clock import legs_of
 from registry.plan.cost import route_cost
 from registry.plan.drive_on import Late, drive_on, first_late
-from registry.plan.driving import drive_of
+from registry.plan.driving import drive_of, driven_s
+from registry.plan.gaps import Clocks
 from registry.plan.moves import At, Edit, Routes, edited
 from registry.plan.problem import Call, DayProblem, RouteCalls
+from registry.plan.shortfall import tanks_last
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +38,17 @@ class Place:
         return self.kind is None
 
 
-def where_else(problem: DayProblem, routes: Routes, call: Call, at: At | None) -> tuple[Place, ...]:
+class _There(NamedTuple):
+    """A route with a call more: what it costs (None: no road leads there), and what gives way."""
+
+    cost_s: int | None
+    kind: BreachKind | None = None
+    breaks: str = ""
+
+
+def where_else(
+    problem: DayProblem, routes: Routes, call: Call, at: At | None, known: Clocks | None = None
+) -> tuple[Place, ...]:
     """Return all places for a call, technician by technician, in the order of their routes.
 
     Parameters
@@ -45,22 +57,33 @@ def where_else(problem: DayProblem, routes: Routes, call: Call, at: At | None) -
         The day as it stands.
     call, at
         What is to go elsewhere, and where it stands now; None = on no route.
+    known
+        What was found out about the day before.
 
     Raises
     ------
     RangeError
         If the call does not stand there.
     """
+    known = known or Clocks(problem)
     left = edited(routes, Edit(call=call, at=at))
     linked = not call.is_fill and any(call.which in (one.first, one.then) for one in problem.links)
-    costs = [_cost_s(problem, k, calls) for k, calls in enumerate(left)]
-    now_s = _cost_s(problem, at[0], routes[at[0]]) - costs[at[0]] if at is not None else 0
+    costs = [known.told(_cost_s, k, calls) for k, calls in enumerate(left)]
+    now_s = 0
+    if at is not None:
+        now_s = known.told(_cost_s, at[0], routes[at[0]]) - costs[at[0]]
     if at is None and not call.is_fill:
         now_s = problem.visits[call.which].worth_s
     found = tuple(
-        _place(problem, k, left[k], call, number, costs[k] + now_s)
-        for k in range(len(left))
-        for number in range(len(left[k]) + 1)
+        Place(
+            technician=k,
+            number=number,
+            cost_s=None if there.cost_s is None else there.cost_s - costs[k] - now_s,
+            kind=there.kind,
+            breaks=there.breaks,
+        )
+        for k, calls in enumerate(left)
+        for number, there in enumerate(_along(known, k, calls, call))
     )
     return tuple(_with_links(problem, left, call, one) for one in found) if linked else found
 
@@ -83,16 +106,25 @@ def _cost_s(problem: DayProblem, k: int, calls: RouteCalls) -> int:
     return route_cost(problem, k, calls, drive_on(problem, k, calls).times.returns_s)
 
 
-def _place(
-    problem: DayProblem, k: int, calls: RouteCalls, call: Call, number: int, before_s: int
-) -> Place:
-    new = (*calls[:number], call, *calls[number:])
-    legs = legs_of(problem, k, new)
-    late, back_s = first_late(legs, problem.technicians[k])
-    no_road = any(leg.is_cut_off for leg in legs)
-    cost_s = None if no_road else route_cost(problem, k, new, back_s) - before_s
-    kind, breaks = _breaks(problem, k, new, late, back_s)
-    return Place(technician=k, number=number, cost_s=cost_s, kind=kind, breaks=breaks)
+def _along(known: Clocks, k: int, calls: RouteCalls, call: Call) -> tuple[_There, ...]:
+    """Return a route with a call at each of its places."""
+    return known.kept(
+        (_along, k, calls, call),
+        lambda: tuple(_there(known, k, calls, call, number) for number in range(len(calls) + 1)),
+    )
+
+
+def _there(known: Clocks, k: int, calls: RouteCalls, call: Call, number: int) -> _There:
+    problem, who = known.problem, known.problem.technicians[k]
+    gaps = known.gaps(k, calls)
+    option = gaps.option(number, (call,), number)
+    legs, new = gaps.legs_with(option), option.calls
+    holds = gaps.holds(option)
+    late, back_s = (None, 0) if holds and not who.overtime_s else first_late(legs, who)
+    cost_s = None
+    if not option.is_cut_off:
+        cost_s = route_cost(problem, k, new, back_s, driven_s(problem, k, legs))
+    return _There(cost_s, *_breaks(problem, k, new, late, back_s))
 
 
 def _breaks(
@@ -106,7 +138,8 @@ def _breaks(
     who = problem.technicians[k]
     for found in broken_by_leave(problem, k, calls):
         return found.kind, f"{_name(problem, calls, found.at)} {found.text}"
-    for found in tanks_along(problem, k, calls).broken:
+    short = () if tanks_last(problem, k, calls) else tanks_along(problem, k, calls).broken
+    for found in short:
         return found.kind, _at(problem, calls, found.at, found.text)
     if late is not None:
         words = hours_missed(problem, k, calls, late, back_s)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from registry.errors import RangeError
-from registry.plan.by_hand import routes_by_hand
+from registry.plan.by_hand import route_by_hand
 from registry.plan.day_extras import SECOND_PERSON
 from registry.plan.moves import (
     At,
@@ -23,7 +23,7 @@ from registry.plan.problem import Call, DayProblem
 from registry.plan.where_else import Place, where_else
 from registry.privacy import require
 from registry.records.changes import Viewer
-from registry.records.day import Day
+from registry.records.day import Day, Route
 from registry.services.day_at_hand import DayAtHand, day_at_hand
 from registry.services.see_day import firm_of
 from registry.store import Store
@@ -113,13 +113,13 @@ def see_change(hand: DayAtHand, before: Routes, edit: Edit | None) -> Changed:
     RangeError
         If the change does not fit the routes.
     """
-    problem, kept = hand.plan.fixed, hand.plan.routes
+    known, kept = hand.known, hand.plan.routes
+    problem = known.problem
     after = before if edit is None else edited(before, edit)
-    seen = see_routes(problem, after, range(len(after)))
-    driven = [one for one in seen if one.calls]
+    seen = see_routes(problem, after, range(len(after)), known)
     day = replace(
         hand.day,
-        routes=routes_by_hand(problem, driven, hand.posed.records),
+        routes=tuple(_told(hand, one) for one in seen if one.calls),
         gap=None,
     )
     return Changed(
@@ -127,9 +127,15 @@ def see_change(hand: DayAtHand, before: Routes, edit: Edit | None) -> Changed:
         day=day,
         waiting=len(hand.day.waiting) + _made(problem, kept) - _made(problem, after),
         seen=seen,
-        tried=try_routes(problem, kept, after),
-        step=try_routes(problem, before, after),
+        tried=try_routes(problem, kept, after, known),
+        step=try_routes(problem, before, after, known),
     )
+
+
+def _told(hand: DayAtHand, seen: RouteSeen) -> Route:
+    """Return a route as it is told, which is made once."""
+    key = _told, seen.technician, seen.calls, seen.broken
+    return hand.known.kept(key, lambda: route_by_hand(hand.known.problem, seen, hand.posed.records))
 
 
 def _made(problem: DayProblem, routes: Routes) -> int:
@@ -146,5 +152,5 @@ def places_for(hand: DayAtHand, routes: Routes, name: str, at: At | None) -> tup
     RangeError
         If the stop is not where the page says.
     """
-    problem = hand.plan.fixed
-    return where_else(problem, routes, call_named(problem, name), at)
+    problem = hand.known.problem
+    return where_else(problem, routes, call_named(problem, name), at, hand.known)

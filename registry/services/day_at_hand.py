@@ -5,6 +5,7 @@ from datetime import date
 
 from registry.errors import NotFoundError
 from registry.plan.from_day import AtHand, from_day
+from registry.plan.gaps import Clocks
 from registry.plan.ports import RoadEngine
 from registry.records.day import Day
 from registry.services.day_input import day_input
@@ -14,11 +15,15 @@ from registry.store import Store, days
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class DayAtHand:
-    """A kept day and the problem that its date is now; ``day.number`` is the version."""
+    """A kept day and the problem that its date is now; ``day.number`` is the version.
+
+    ``known`` is what was found out about the problem whose linked visits keep their windows.
+    """
 
     day: Day
     posed: Posed
     plan: AtHand
+    known: Clocks
 
 
 def day_at_hand(store: Store, roads: RoadEngine, firm_id: int, on_date: date) -> DayAtHand:
@@ -41,4 +46,5 @@ def day_at_hand(store: Store, roads: RoadEngine, firm_id: int, on_date: date) ->
     stood = {one.lon_lat for route in day.routes for one in route.stops if one.lon_lat}
     stood -= {one.lon_lat for one in known.visits}
     posed = pose(replace(known, besides=tuple(sorted(stood))), roads)
-    return DayAtHand(day=day, posed=posed, plan=from_day(day, posed.problem))
+    plan = from_day(day, posed.problem)
+    return DayAtHand(day=day, posed=posed, plan=plan, known=Clocks(plan.fixed))

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from registry.plan.by_hand import routes_by_hand
+from registry.plan.by_hand import route_by_hand
 from registry.plan.check import breaches, totals_of
 from registry.plan.moves import Routes, see_routes
 from registry.plan.ports import RoadEngine
@@ -100,12 +100,12 @@ def _told(hand: DayAtHand, routes: Routes, lifted: Sequence[str], found: Sequenc
     """Return a changed day as it is kept: the moved visits held, what gives way marked."""
     problem = _held_as_moved(hand.plan.fixed, routes, lifted)
     seen = [one for one in see_routes(problem, routes, range(len(routes))) if one.calls]
-    records = hand.posed.records
+    records, line_of = hand.posed.records, lines_of(hand.posed)
     waits = (waiting_of(problem, out, records) for out in why_waiting(problem, routes))
     day = Day(
         on_date=hand.day.on_date,
         firm_id=hand.day.firm_id,
-        routes=routes_by_hand(problem, seen, records, lines_of(hand.posed)),
+        routes=tuple(route_by_hand(problem, one, records, line_of) for one in seen),
         waiting=tuple(one for one in waits if one is not None),
         cost=float(totals_of(problem, routes).cost),
         roads=records.roads,
