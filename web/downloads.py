@@ -2,13 +2,14 @@
 
 from flask import Blueprint, Response, request
 
+from registry.records.filter_text import filter_of
 from registry.services.base_map import base_map, simplified_base
 from registry.services.hand_out_day import FileOut, hand_out_day
 from registry.services.take_out import take_out_overdue, take_out_sites
 from registry.services.viewer_zone import zone_of
 from web.access import needs, viewer
 from web.context import parts, reading, today
-from web.forms import date_in, filters_in, number_in
+from web.forms import date_in, number_in
 
 pages = Blueprint("downloads", __name__, url_prefix="/files")
 
@@ -35,7 +36,7 @@ def day_file(on: str, ending: str) -> Response:
 @needs("take files out")
 def overdue_file(ending: str) -> Response:
     """Send the overdue systems that the filters of the address name as one file."""
-    which = filters_in(request.args)
+    which = filter_of(request.args)
     folder = parts().folder
     known = base_map(folder)
     with reading() as session:

@@ -4,13 +4,9 @@ from collections.abc import Mapping
 from datetime import date, time
 
 from registry.errors import RangeError
-from registry.records.due_rows import DueFilter
-from registry.records.systems import SystemKind
 from registry.records.visits import Hold
 from registry.units import MIN_PER_H
 
-ZONES: dict[str, bool | None] = {"": None, "in": True, "out": False}
-"""Words in an address for “in a special flood hazard area”."""
 YEARS = range(1900, 2200)
 DAYS_TOGETHER = (1, 2, 3, 5, 10)
 """How many working days the Day page offers to order together."""
@@ -128,35 +124,3 @@ def after_in(asked: Mapping[str, str], day: str, row: str) -> tuple[date, int] |
     if row_id is None:
         raise RangeError("That address of a further page is not complete. Start at the first.")
     return date_in(due or ""), row_id
-
-
-def filters_in(asked: Mapping[str, str]) -> DueFilter:
-    """Return the filter that an address names; what is not understood is complained of.
-
-    Raises
-    ------
-    RangeError
-        If a filter is not one of those that the page offers.
-    """
-    complaints = []
-    late = asked.get("late", "0")
-    late_days = None if late == "all" else number_in(late)
-    if late != "all" and late_days is None:
-        complaints.append("Days overdue is a whole number, or “all”.")
-    kind = asked.get("kind", "")
-    if kind and kind not in set(SystemKind):
-        complaints.append(f"There is no system type “{kind[:30]}”.")
-    zone = asked.get("zone", "")
-    if zone not in ZONES:
-        complaints.append("Flood hazard area is in, out or left empty.")
-    place = asked.get("place", "")
-    if place and number_in(place) is None:
-        complaints.append("Choose a jurisdiction from the list.")
-    if complaints:
-        raise RangeError(" ".join(complaints))
-    return DueFilter(
-        late_days=late_days,
-        kinds=(kind,) if kind else (),
-        in_hazard_area=ZONES[zone],
-        jurisdiction_id=number_in(place) if place else None,
-    )

@@ -8,6 +8,7 @@ from flask import Blueprint, Response, abort, jsonify, request
 from werkzeug.wrappers import Response as AnyResponse
 
 from registry.records.due_rows import DueMark, TileRows
+from registry.records.filter_text import filter_of
 from registry.records.places import LonLat
 from registry.services.base_map import base_map, base_tile
 from registry.services.overdue_map import overdue_tile
@@ -16,7 +17,6 @@ from web.access import needs, viewer
 from web.context import parts, reading, today
 from web.draw.grid_square import hatch_level, square_sprite
 from web.draw.lid_sprite import lid_sheet
-from web.forms import filters_in
 from web.map_style import map_style
 from web.vector_tile import encode
 
@@ -52,7 +52,7 @@ def base(revision: str, z: int, x: int, y: int) -> Response:  # noqa: ARG001 - o
 @needs("see the county map")
 def systems(z: int, x: int, y: int) -> AnyResponse:
     """Return one tile of systems as the viewer may see them."""
-    asked = filters_in(request.args)
+    asked = filter_of(request.args)
     if z > CLOSEST or x >= 1 << z or y >= 1 << z:
         abort(404)
     with reading() as session:

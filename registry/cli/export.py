@@ -2,10 +2,11 @@
 
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from registry.cli.filter_options import filter_asked, filter_options
 from registry.cli.options import say, store_option
 
 if TYPE_CHECKING:
@@ -52,10 +53,17 @@ def sites(to: Path, role: str, firm: str | None, store: str | None) -> None:
 @click.option("--on", type=click.DateTime(["%Y-%m-%d"]), default=None, help="The date. [today]")
 @click.option("--role", type=click.Choice(ROLES), default="county", show_default=True)
 @click.option("--firm", default=None, help="Only this firm's sites.")
+@filter_options
 @store_option
-def overdue(to: Path, on: datetime | None, role: str, firm: str | None, store: str | None) -> None:
+def overdue(
+    to: Path,
+    on: datetime | None,
+    role: str,
+    firm: str | None,
+    store: str | None,
+    **asked: Any,  # noqa: ANN401 - the filters, see filter_options
+) -> None:
     """Write overdue systems: .csv, .geojson, .gpkg, .gpx, or .html for a map in one file."""
-    from registry.records.due_rows import DueFilter
     from registry.services.base_map import base_map, simplified_base
     from registry.services.take_out import take_out_overdue
     from registry.wiring import assemble
@@ -67,7 +75,7 @@ def overdue(to: Path, on: datetime | None, role: str, firm: str | None, store: s
             session,
             _viewer(session, role, firm),
             on.date() if on else parts.today(),
-            DueFilter(late_days=0),
+            filter_asked(session, asked),
             _ending(to),
             base=simplified_base(parts.folder) if _ending(to) == "html" else None,
             credit=known.credit if known else "",

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 
 from registry.records.places import LonLat
 
@@ -67,16 +68,62 @@ class TileRows:
     squares: tuple[GridSquare, ...] = ()
 
 
+NO_STATUS = ""
+"""A permit without a status on file."""
+
+
+class AgreementState(StrEnum):
+    """How a site stands with its service agreement on a date."""
+
+    IN_FORCE = "in force"
+    LAPSED = "lapsed"
+    NONE = "none on file"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueFilter:
-    """Which systems a map or list shows; None and empty = all.
+    """Which systems a map, list, file or count shows; None and empty = all.
 
-    ``late_days`` 0 = overdue by any number of days; ``in_hazard_area`` asks for the flood layers'
-    answer.
+    ``late_days`` 0 = overdue by any number of days; ``task`` is the one that is due first;
+    ``in_hazard_area`` and ``below_bfe`` ask for the flood layers' answer, ``flood_zone`` for the
+    published zone; ``permit_status`` is what is on file, ``NO_STATUS`` where nothing is.
+    ``serious_open`` = with a serious finding that is not mended.
     """
 
     late_days: int | None = None
+    task: str = ""
     kinds: tuple[str, ...] = ()
     in_hazard_area: bool | None = None
+    flood_zone: str = ""
+    below_bfe: bool | None = None
+    town: str = ""
+    permit_status: str | None = None
+    agreement: AgreementState | None = None
+    serious_open: bool = False
     jurisdiction_id: int | None = None
     firm_id: int | None = None
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether it asks for nothing but lateness and whose systems."""
+        return self == DueFilter(
+            late_days=self.late_days, jurisdiction_id=self.jurisdiction_id, firm_id=self.firm_id
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilterChoices:
+    """What is on file to choose from in a filter."""
+
+    towns: tuple[str, ...]
+    permit_statuses: tuple[str, ...]
+    flood_zones: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SavedView:
+    """Filters under a name that a sign-in gave; ``asked`` as in ``records.filter_text``."""
+
+    id: int
+    name: str
+    asked: dict[str, str]

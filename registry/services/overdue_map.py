@@ -5,9 +5,13 @@ from datetime import date
 
 from registry.privacy import require
 from registry.records.changes import Viewer
-from registry.records.due_rows import DueFilter, DueMark, TileRows
+from registry.records.county_numbers import LateShare
+from registry.records.due_rows import DueFilter, DueMark, FilterChoices, SavedView, TileRows
 from registry.records.places import Box, Jurisdiction
-from registry.store import Session, due_tiles, inventory, overdue, places, rules
+from registry.report.filter_words import filter_words
+from registry.services.overdue_towns import overdue_towns
+from registry.services.saved_views import saved_views
+from registry.store import Session, due_filter, due_tiles, inventory, overdue, places, rules
 from registry.store.scope import scope_of
 
 PAGE = 50
@@ -21,7 +25,8 @@ class OverdueView:
     """One page of the list; ``after`` leads to the next one, None at the end.
 
     ``tasks`` are the names of tasks by code; ``box`` holds the jurisdictions that are shown, or
-    where none states its own the sites; None where there are none.
+    where none states its own the sites; None where there are none. ``shown`` says the filters in
+    words, ``choices`` what can be chosen; ``towns`` are the same systems counted by town.
     """
 
     on_date: date
@@ -31,6 +36,10 @@ class OverdueView:
     jurisdictions: dict[int, str]
     tasks: dict[str, str]
     box: Box | None
+    shown: str
+    choices: FilterChoices
+    towns: tuple[LateShare, ...]
+    views: tuple[SavedView, ...]
 
 
 def see_overdue(
@@ -55,15 +64,21 @@ def see_overdue(
     last = shown[-1] if shown else None
     allowed = scope.jurisdiction_ids
     known = [one for one in places.jurisdictions(session) if allowed is None or one.id in allowed]
+    names = {one.id: one.name for one in known}
+    tasks = {one.code: one.name for one in rules.task_kinds(session)}
     return OverdueView(
         on_date=on_date,
         n_overdue=overdue.count_overdue_systems(session, scope, on_date, which),
         marks=tuple(shown),
         after=(last.due_on, last.system_id) if more and last and last.due_on else None,
-        jurisdictions={one.id: one.name for one in known},
-        tasks={one.code: one.name for one in rules.task_kinds(session)},
+        jurisdictions=names,
+        tasks=tasks,
         box=_around(known, which.jurisdiction_id)
         or inventory.extent(session, scope.narrowed(None, which.jurisdiction_id)),
+        shown=filter_words(which, names, tasks),
+        choices=due_filter.choices(session, scope),
+        towns=tuple(overdue_towns(session, viewer, on_date, which)),
+        views=tuple(saved_views(session, viewer)),
     )
 
 

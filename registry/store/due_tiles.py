@@ -36,11 +36,11 @@ from registry.store.cells import (
     centre_of,
     tile_box,
 )
+from registry.store.due_filter import filtered
 from registry.store.lateness_sql import overdue
 from registry.store.overdue import (
     ALL,
     Rows,
-    filtered,
     in_box,
     late_filter,
     marks_in_box,
@@ -111,7 +111,7 @@ def _is_full(
     session: Session, scope: Scope, tile: tuple[int, int, int], which: DueFilter, most: int
 ) -> bool:
     """Tell cheaply whether a tile holds more sites than marks; never where only some are asked."""
-    if (which.kinds, which.in_hazard_area, which.late_days) != ((), None, None):
+    if not which.is_plain or which.late_days is not None:
         return False
     inside: Rows = select(SiteRow.id)
     inside = in_box(session, inside, Box(*tile_box(*tile))).where(
@@ -200,7 +200,7 @@ def _with_marks(
             text(f"site.geom3857 && {envelope}, margin => {MARGIN / EXTENT})"),
             *site_scope(session, scope, which),
             *late_filter(session, which, on_date),
-            *filtered(which),
+            *filtered(which, on_date),
         )
         .limit(most + 1)
     )
@@ -214,8 +214,7 @@ def _squares_by_cell(
     scope = scope.narrowed(which.firm_id, which.jurisdiction_id)
     down = CELL_ZOOM - zoom
     low, high = (x << down) * _ROWS, (((x + 1) << down) * _ROWS) - 1
-    plain = (which.kinds, which.in_hazard_area) == ((), None)
-    if plain and session.get_bind().dialect.name == "postgresql":
+    if which.is_plain and session.get_bind().dialect.name == "postgresql":
         before = on_date - timedelta(days=which.late_days or 0)
         counts = _from_grid(session, scope, (low, high), before)
     else:
@@ -245,12 +244,8 @@ def _from_systems(
     asked = asked.where(
         SystemDueRow.cell.between(*cells),
         *scope.conditions(SystemDueRow.firm_id + 0, SystemDueRow.jurisdiction_id + 0),
-        *filtered(which),
+        *filtered(which, on_date),
     ).group_by(SystemDueRow.cell)
-    if which.kinds:
-        asked = asked.join(SystemRow, SystemRow.id == SystemDueRow.system_id)
-    if which.in_hazard_area is not None:
-        asked = asked.join(FloodFactRow, FloodFactRow.site_id == SystemDueRow.site_id, isouter=True)
     return [(row[0], row[1], row[2]) for row in session.execute(asked)]
 
 
@@ -309,12 +304,10 @@ def _joined(
     session: Session, asked: Rows, scope: Scope, box: Box, on_date: date, which: DueFilter
 ) -> Rows:
     asked = asked.select_from(SiteRow).join(SystemDueRow, SystemDueRow.site_id == SiteRow.id)
-    if which.kinds:
-        asked = asked.join(SystemRow, SystemRow.id == SystemDueRow.system_id)
-    if which.in_hazard_area is not None:
-        asked = asked.join(FloodFactRow, FloodFactRow.site_id == SiteRow.id, isouter=True)
     return in_box(session, asked, box).where(
-        *site_scope(session, scope, which), *late_filter(session, which, on_date), *filtered(which)
+        *site_scope(session, scope, which),
+        *late_filter(session, which, on_date),
+        *filtered(which, on_date),
     )
 
 

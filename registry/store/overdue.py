@@ -13,6 +13,7 @@ from registry.records.due_rows import DueFilter, DueMark
 from registry.records.geodesy import geodesics_m, metres_per_degree
 from registry.records.places import Box, LonLat
 from registry.store.among import among
+from registry.store.due_filter import filtered
 from registry.store.lateness_sql import overdue
 from registry.store.scope import Scope
 from registry.store.tables import FloodFactRow, SiteRow, SystemDueRow, SystemRow
@@ -39,13 +40,9 @@ def count_overdue_systems(
         session, SystemDueRow.due_on, SystemDueRow.grace_days, on_date, which.late_days or 0
     )
     asked = select(func.count()).select_from(SystemDueRow)
-    if which.kinds:
-        asked = asked.join(SystemRow, SystemRow.id == SystemDueRow.system_id)
-    if which.in_hazard_area is not None:
-        asked = asked.join(FloodFactRow, FloodFactRow.site_id == SystemDueRow.site_id, isouter=True)
     narrow = scope.narrowed(which.firm_id, which.jurisdiction_id)
     conditions = narrow.conditions(SystemDueRow.firm_id, SystemDueRow.jurisdiction_id)
-    return session.scalar(asked.where(*conditions, late, *filtered(which))) or 0
+    return session.scalar(asked.where(*conditions, late, *filtered(which, on_date))) or 0
 
 
 def overdue_page(
@@ -67,7 +64,7 @@ def overdue_page(
             .where(
                 *one.conditions(SystemDueRow.firm_id, SystemDueRow.jurisdiction_id),
                 late,
-                *filtered(which),
+                *filtered(which, on_date),
             )
             .order_by(SystemDueRow.due_on, SystemDueRow.system_id)
             .limit(limit)
@@ -92,7 +89,9 @@ def marks_in_box(
 ) -> list[DueMark]:
     """Return the systems whose site lies in a box, edges included."""
     asked = in_box(session, _marks(), box).where(
-        *site_scope(session, scope, which), *late_filter(session, which, on_date), *filtered(which)
+        *site_scope(session, scope, which),
+        *late_filter(session, which, on_date),
+        *filtered(which, on_date),
     )
     return list(_read(session, asked.limit(limit), on_date))
 
@@ -159,16 +158,6 @@ def _read(session: Session, asked: Rows, on_date: date) -> Iterator[DueMark]:
         )
 
 
-def filtered(which: DueFilter) -> list[ColumnElement[bool]]:
-    """Return the conditions of a filter on kind and flood area."""
-    found: list[ColumnElement[bool]] = []
-    if which.kinds:
-        found.append(SystemRow.kind.in_(which.kinds))
-    if which.in_hazard_area is not None:
-        found.append(FloodFactRow.in_hazard_area.is_(which.in_hazard_area))
-    return found
-
-
 def late_filter(session: Session, which: DueFilter, on_date: date) -> list[ColumnElement[bool]]:
     """Return the filter's condition on lateness, none where it has none."""
     if which.late_days is None:
@@ -221,11 +210,7 @@ def _nearest_by_index(
         )
         .limit(NEAREST_SPARE * limit)
     )
-    if which.kinds:
-        asked = asked.join(SystemRow, SystemRow.id == SystemDueRow.system_id)
-    if which.in_hazard_area is not None:
-        asked = asked.join(FloodFactRow, FloodFactRow.site_id == SiteRow.id, isouter=True)
-    ids = list(session.scalars(asked.where(*filtered(which))))
+    ids = list(session.scalars(asked.where(*filtered(which, on_date))))
     marks = _marks().where(among(session, SystemDueRow.system_id, ids))
     return list(_read(session, marks, on_date))
 

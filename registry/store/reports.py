@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session, aliased
@@ -129,6 +130,12 @@ def _stands(row: type[ReportSentRow] | type[FindingMendedRow]) -> ColumnElement[
     return and_(row.takes_back.is_(None), ~taken_back)
 
 
+def is_mended(finding_id: Any) -> ColumnElement[bool]:  # noqa: ANN401 - a column of finding ids
+    """Return the condition that a finding was mended, by a note that was not taken back."""
+    row = FindingMendedRow
+    return select(row.id).where(row.finding_id == finding_id, _stands(row)).exists()
+
+
 def visits_owing(
     session: Session, scope: Scope, until: date, to: Iterable[ReportTo]
 ) -> list[VisitMade]:
@@ -206,7 +213,6 @@ def open_findings(
     session: Session, scope: Scope, until: date, site_ids: Iterable[int] | None = None
 ) -> list[tuple[Finding, VisitMade]]:
     """Return the findings with a follow-up that are not mended, with their visits."""
-    row = FindingMendedRow
     asked = (
         select(FindingRow)
         .join(VisitRow, VisitRow.id == FindingRow.visit_id)
@@ -215,7 +221,7 @@ def open_findings(
             *_in(scope),
             VisitRow.on_date <= until,
             FindingRow.follow_up_on.is_not(None),
-            ~select(row.id).where(row.finding_id == FindingRow.id, _stands(row)).exists(),
+            ~is_mended(FindingRow.id),
             ~is_replaced(VisitRow.id),
         )
     )

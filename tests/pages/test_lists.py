@@ -25,6 +25,12 @@ def rows_of(pages: list[html.HtmlElement]) -> list[html.HtmlElement]:
     return [row for page in pages for row in page.xpath("//main//table/tbody/tr")]
 
 
+def systems_of(pages: list[html.HtmlElement]) -> list[html.HtmlElement]:
+    """The rows of the county's list of systems; another table counts them by town."""
+    listed = "//section[@aria-labelledby='list-title']//tbody/tr"
+    return [row for page in pages for row in page.xpath(listed)]
+
+
 def words(row: html.HtmlElement) -> str:
     """The words of a row with a space between those of different elements."""
     return " ".join(" ".join(row.itertext()).split())
@@ -82,7 +88,7 @@ def test_the_days_ahead_that_were_asked_for_stay_chosen(client: Client) -> None:
 
 def test_the_countys_list_names_every_overdue_system_once_longest_first(client: Client) -> None:
     pages = pages_of(client, "county", "/county/")
-    rows = rows_of(pages)
+    rows = systems_of(pages)
     (head,) = pages[0].xpath("//h1/text()")
     assert len(rows) == number_in(head) > 20
     late = [_days_late(words(row)) for row in rows]
@@ -111,7 +117,40 @@ def test_each_row_of_the_countys_list_is_a_mark_with_a_name_for_all_readers(
 ) -> None:
     page = html.fromstring(client("county").get("/county/").text)
     marks = page.xpath("//main//tbody//*[local-name()='svg']")
-    assert len(marks) == len(rows_of([page]))
+    assert len(marks) == len(systems_of([page]))
     for mark in marks:
         title = mark.xpath("./*[local-name()='title']/text()")[0]
         assert "overdue by" in title
+
+
+def test_the_table_by_town_adds_up_to_the_page_and_its_links_narrow_to_one_town(
+    client: Client,
+) -> None:
+    page = html.fromstring(client("county").get("/county/?late=30").text)
+    towns = page.xpath("//section[@aria-labelledby='towns-title']//tbody/tr")
+    counts = [re.findall(r"[\d,]+", row.xpath("./td[1]")[0].text_content())[:2] for row in towns]
+    late = [number_in(one) for one, _ in counts]
+    assert late == sorted(late, reverse=True)
+    assert sum(late) == number_in(page.xpath("//h1/text()")[0])
+    (first, *_) = page.xpath("//section[@aria-labelledby='towns-title']//tbody//a/@href")
+    narrowed = html.fromstring(client("county").get(first).text)
+    assert number_in(narrowed.xpath("//h1/text()")[0]) == late[0]
+    assert "in the town" in narrowed.xpath("//*[@id='shown']")[0].text_content()
+    assert narrowed.xpath("//*[@id='shown']/a/@href") == ["/county/"]
+
+
+def test_a_saved_view_opens_with_its_filters_for_its_own_sign_in_alone(client: Client) -> None:
+    here = {"Origin": "http://localhost"}
+    asked = {"name": " Late  mounds ", "kind": "mound", "late": "90", "agreement": "lapsed"}
+    assert client("county").post("/county/views", data=asked, headers=here).status_code == 302
+    page = html.fromstring(client("county").get("/county/").text)
+    (address,) = page.xpath("//a[text()='Late mounds']/@href")
+    shown = client("county").get(address).text
+    assert "more than 90 days overdue; of type mound; service agreement lapsed" in shown
+    assert "Late mounds" not in client("dispatcher").get("/county/").text
+    (forget,) = page.xpath("//form[contains(@action, '/forget')]/@action")
+    assert client("dispatcher").post(forget, headers=here).status_code == 404
+    assert client("county").post(forget, headers=here).status_code == 302
+    assert "Late mounds" not in client("county").get("/county/").text
+    wrong = client("county").post("/county/views", data={"name": "x", "kind": "?"}, headers=here)
+    assert wrong.status_code == 422

@@ -2,45 +2,37 @@
 
 from urllib.parse import urlencode
 
-from flask import Blueprint, render_template, request, url_for
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
 
 from registry.records.due_rows import DueMark
-from registry.records.systems import SystemKind
+from registry.records.filter_text import filter_of, texts_of
 from registry.services.base_map import base_map
 from registry.services.overdue_map import OverdueView, see_overdue
+from registry.services.saved_views import forget_view, save_view
 from registry.services.viewer_zone import zone_of
 from web import present
 from web.access import needs, viewer
-from web.context import parts, reading, today
+from web.context import parts, reading, today, writing
 from web.draw.grid_square import grid_square
 from web.draw.lid_mark import lid_mark
-from web.forms import after_in, filters_in
+from web.filter_choices import filter_choices
+from web.forms import after_in
 
 pages = Blueprint("county_map", __name__, url_prefix="/county")
-
-LATE = (
-    ("0", "any number of days"),
-    ("30", "more than 30 days"),
-    ("90", "more than 90 days"),
-    ("365", "more than a year"),
-)
 
 
 @pages.get("/")
 @needs("see the county map")
 def show() -> str:
     """Show the map and one page of the list."""
-    which = filters_in(request.args)
+    which = filter_of(request.args)
     after = after_in(request.args, "due", "system")
     with reading() as session:
         on_date = today(zone_of(session, viewer()))
         view = see_overdue(session, viewer(), on_date, which, after)
     base = base_map(parts().folder)
-    kept = {
-        name: request.args[name]
-        for name in ("late", "kind", "zone", "place")
-        if request.args.get(name)
-    }
+    kept = texts_of(which)
     return render_template(
         "county_map.html",
         view=view,
@@ -49,12 +41,38 @@ def show() -> str:
         tiles_url=_tiles_url(kept),
         credit=base.credit if base else "",
         asked=kept,
-        late=LATE,
-        kinds=[kind.value for kind in SystemKind],
+        choices=filter_choices(view, kept),
+        town_url=lambda one: _town_url(kept, one.jurisdiction_id, one.name),
         next_url=_next_url(view, kept),
         is_first=after is None,
         present=present,
     )
+
+
+@pages.post("/views")
+@needs("see the county map")
+def save() -> AnyResponse:
+    """Keep the filters of the form under a name."""
+    asked = texts_of(filter_of(request.form))
+    with writing() as session:
+        name = save_view(session, viewer(), request.form.get("name", ""), asked)
+    flash(f"The view “{name}” is kept.")
+    return redirect(url_for("county_map.show", **asked))  # type: ignore[arg-type]  # url_for takes any values
+
+
+@pages.post("/views/<int:view_id>/forget")
+@needs("see the county map")
+def forget(view_id: int) -> AnyResponse:
+    """Forget a view of one's own."""
+    with writing() as session:
+        forget_view(session, viewer(), view_id)
+    flash("The view is forgotten.")
+    return redirect(url_for("county_map.show"))
+
+
+def _town_url(kept: dict[str, str], jurisdiction_id: int, town: str) -> str:
+    place = {"place": str(jurisdiction_id), "town": town}
+    return url_for("county_map.show", **(kept | place))  # type: ignore[arg-type]  # url_for takes any values
 
 
 def _next_url(view: OverdueView, kept: dict[str, str]) -> str:

@@ -46,6 +46,7 @@ from registry.store.tables.reports import FindingMendedRow, ReportRuleRow, Repor
 from registry.store.tables.roads import RoadClosureRow, RoadSpeedRow
 from registry.store.tables.systems import ComponentRow, PermitConditionRow, SystemRow
 from registry.store.tables.tokens import AccessTokenRow
+from registry.store.tables.views import SavedViewRow
 from registry.store.tables.visits import ReadingRow, VisitRow, VisitTaskRow
 from registry.store.tables.work import (
     IntervalRuleRow,
@@ -99,6 +100,7 @@ __all__ = [
     "RoadSpeedRow",
     "RouteRow",
     "RuleOutRow",
+    "SavedViewRow",
     "ServiceWindowRow",
     "SettingRow",
     "SignInTryRow",

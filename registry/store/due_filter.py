@@ -1,0 +1,120 @@
+"""A filter as conditions on ``system_due``: each stands alone, so that any question can take it."""
+
+from datetime import date
+from typing import Any
+
+from sqlalchemy import ColumnElement, Select, and_, or_, select
+from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
+
+from registry.records.due_rows import AgreementState, DueFilter, FilterChoices
+from registry.records.gate_visit import SERIOUS
+from registry.store.replaced import is_replaced
+from registry.store.reports import is_mended
+from registry.store.scope import Scope
+from registry.store.tables import (
+    AgreementRow,
+    FindingRow,
+    FloodFactRow,
+    SiteRow,
+    SystemDueRow,
+    SystemRow,
+    VisitRow,
+)
+
+type Condition = ColumnElement[bool]
+
+
+def filtered(which: DueFilter, on_date: date) -> list[Condition]:
+    """Return the conditions of a filter, but for its days overdue and whose systems they are.
+
+    They name ``system_due`` alone: what they look up lies in questions of their own.
+    """
+    found: list[Condition] = []
+    if which.task:
+        found.append(SystemDueRow.task == which.task)
+    found += _there(SystemRow, SystemRow.id, SystemDueRow.system_id, _of_system(which))
+    found += _there(FloodFactRow, FloodFactRow.site_id, SystemDueRow.site_id, _of_flood(which))
+    if which.town:
+        found += _there(SiteRow, SiteRow.id, SystemDueRow.site_id, {"town": which.town})
+    if which.agreement is not None:
+        found.append(_agreed(which.agreement, on_date))
+    if which.serious_open:
+        found.append(_serious_open(on_date))
+    return found
+
+
+def _of_system(which: DueFilter) -> dict[str, Any]:
+    asked: dict[str, Any] = {"kind": which.kinds} if which.kinds else {}
+    return asked if which.permit_status is None else asked | {"permit_status": which.permit_status}
+
+
+def _of_flood(which: DueFilter) -> dict[str, Any]:
+    asked = {
+        "in_hazard_area": which.in_hazard_area,
+        "below_bfe": which.below_bfe,
+        "zone": which.flood_zone or None,
+    }
+    return {name: value for name, value in asked.items() if value is not None}
+
+
+def _there(
+    row: type[Any],
+    key: InstrumentedAttribute[int],
+    of: InstrumentedAttribute[int],
+    asked: dict[str, Any],
+) -> list[Condition]:
+    """Return that the row of a system or site holds what is asked, nothing where nothing is."""
+    if not asked:
+        return []
+    other = aliased(row)
+    holds = [getattr(other, key.key) == of]
+    for name, value in asked.items():
+        column = getattr(other, name)
+        holds.append(column.in_(value) if isinstance(value, tuple) else column == value)
+    return [select(getattr(other, key.key)).where(*holds).exists()]
+
+
+def _agreed(state: AgreementState, on_date: date) -> Condition:
+    row = aliased(AgreementRow)
+    ever = select(row.id).where(row.site_id == SystemDueRow.site_id)
+    now = ever.where(row.starts_on <= on_date, or_(row.ends_on.is_(None), row.ends_on >= on_date))
+    ended = ever.where(row.ends_on < on_date)
+    if state is AgreementState.IN_FORCE:
+        return now.exists()
+    return and_(~now.exists(), ended.exists() if state is AgreementState.LAPSED else ~ever.exists())
+
+
+def _serious_open(on_date: date) -> Condition:
+    """Return that a serious finding of a standing visit is not mended; one of the site counts."""
+    row, made = aliased(FindingRow), aliased(VisitRow)
+    return (
+        select(row.id)
+        .join(made, made.id == row.visit_id)
+        .where(
+            row.site_id == SystemDueRow.site_id,
+            or_(row.system_id.is_(None), row.system_id == SystemDueRow.system_id),
+            row.seriousness == SERIOUS,
+            made.on_date <= on_date,
+            ~is_mended(row.id),
+            ~is_replaced(made.id),
+        )
+        .exists()
+    )
+
+
+def choices(session: Session, scope: Scope) -> FilterChoices:
+    """Return the towns, permit statuses and flood zones on file of some sites, in order."""
+    mine = scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id)
+    of_site = SystemRow.site_id == SiteRow.id
+    of_fact = FloodFactRow.site_id == SiteRow.id
+    return FilterChoices(
+        towns=_words(session, select(SiteRow.town).where(*mine)),
+        permit_statuses=_words(
+            session, select(SystemRow.permit_status).join(SiteRow, of_site).where(*mine)
+        ),
+        flood_zones=_words(session, select(FloodFactRow.zone).join(SiteRow, of_fact).where(*mine)),
+    )
+
+
+def _words(session: Session, asked: Select[Any]) -> tuple[str, ...]:
+    return tuple(sorted(one for one in session.scalars(asked.distinct()) if one))
