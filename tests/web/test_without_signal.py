@@ -133,6 +133,7 @@ def test_a_whole_day_is_recorded_with_the_server_gone_and_sent_once_it_is_back(
         phone.until("document.querySelector('.waiting-line')?.hidden === false")
         assert "The server does not answer. This page is the copy of" in phone.line()
         phone.near_the_map()
+        page.click("#own-order summary")
         page.locator("#own-order [data-move='1']").first.click()
         phone.until_waiting(1)
         record_a_visit(phone, sites[1])

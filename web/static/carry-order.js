@@ -11,7 +11,9 @@ async function begin() {
   const closed = new Set((await fact('closed'))?.[on] ?? []);
   const rows = new Map([...list.children].map((one) => [Number(one.dataset.site), one]));
   for (const site of closed) rows.get(site)?.remove();
-  for (const site of (await fact('order'))?.[on] ?? []) if (list.contains(rows.get(site))) list.append(rows.get(site));
+  const own = (await fact('order'))?.[on] ?? [];
+  for (const site of own) if (list.contains(rows.get(site))) list.append(rows.get(site));
+  box.querySelector('details').open = closed.size + own.length > 0;
   list.addEventListener('click', ({target}) => move(list, target.closest('[data-move]'), on));
   mark(list);
   box.hidden = list.children.length < 2;
