@@ -61,7 +61,7 @@ def note_used(session: Session, number: int, now: datetime) -> None:
     )
 
 
-def _tokens() -> Select[Any]:
+def _tokens() -> "Select[*tuple[Any, ...]]":
     return select(AccessTokenRow, UserRow.name).join(UserRow, UserRow.id == AccessTokenRow.user_id)
 
 

@@ -237,7 +237,7 @@ def test_places_and_boxes_are_told_in_the_reference_system_that_is_asked(get: Ge
 
     def at(system: str) -> list[float]:
         answer: Any = get(f"{SYSTEMS}/{placed['id']}?crs={system}").get_json(force=True)
-        return answer["geometry"]["coordinates"]
+        return [float(one) for one in answer["geometry"]["coordinates"]]
 
     (east,), (north,) = transform(lon, lat, "EPSG:4326", "EPSG:3857")
     assert at(LON_LAT) == [lon, lat]

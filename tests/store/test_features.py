@@ -1,6 +1,7 @@
 """Features by page, box, date and column, each held to full enumeration, on both databases."""
 
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
@@ -29,7 +30,7 @@ def houses(session: Session) -> Session:
     """Twelve holding tanks: one of another firm and county, one without a place or a date."""
     county(session)
     for number in range(1, N + 1):
-        site = {"firm_id": 2, "jurisdiction_id": 2} if number == 5 else {}
+        site: dict[str, Any] = {"firm_id": 2, "jurisdiction_id": 2} if number == 5 else {}
         if number == 7:
             site = {"lon": None, "lat": None}
         made = None if number == 7 else date(2020, number, 15)
@@ -101,6 +102,18 @@ def test_a_box_holds_its_edges_and_may_cross_the_date_line(houses: Session) -> N
     houses.flush()
     across = Box(179.0, LAT - 1, -179.0, LAT + 1)
     assert numbers(every(houses, OFFICE, "systems", box=across)) == [1, 2]
+
+
+def test_values_that_nobody_means_are_answered_with_what_fits_them(houses: Session) -> None:
+    wide = Box(-1e300, -1e300, 1e300, 1e300)
+    placed = [number for number in range(1, N + 1) if number not in {5, 7}]
+    assert numbers(every(houses, OFFICE, "systems", box=wide)) == placed
+    assert every(houses, OFFICE, "systems", box=Box(1e299, 0, 1e300, 1)) == []
+    for equal in ({"site": "'; --"}, {"site": "\U0001f600"}, {"bedrooms": 1e308}):
+        assert every(houses, OFFICE, "systems", equal=equal) == []
+    ages = {"has_dates": True, "first": date.min, "last": date.max}
+    assert len(every(houses, OFFICE, "systems", **ages)) == N - 1
+    assert every(houses, OFFICE, "systems", after="9" * 15) == []
 
 
 def test_a_span_of_dates_holds_both_ends_and_what_has_no_date(houses: Session) -> None:
