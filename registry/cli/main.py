@@ -11,7 +11,7 @@ from registry.cli.endings import run_with_clear_endings
 
 COMMANDS = {
     "demo": ("registry.cli.demo", "Make the invented county, order the day, serve it."),
-    "store": ("registry.cli.store", "Make, migrate and verify a store."),
+    "store": ("registry.cli.store", "Make, migrate, verify, copy and back up a store."),
     "import": ("registry.cli.imports", "Read sites, flood layers, roads, rules or readings."),
     "flag": ("registry.cli.flag", "Work out flood flags and freeboard for every site."),
     "due": ("registry.cli.due", "List what is due, oldest first, and why."),

@@ -1,14 +1,21 @@
-"""``riserway store``: make, migrate and verify a store."""
+"""``riserway store``: make, migrate, verify, copy and back up a store."""
 
 import click
 
 from registry.cli.import_options import parts_of
 from registry.cli.options import json_option, print_json, say, store_option
+from registry.cli.store_backup import backup, restore
+from registry.cli.store_copy import copy_in, copy_out
+from registry.cli.store_found import as_document, print_found
 
 
 @click.group("store", epilog="Example: riserway store create --store sqlite:///county.sqlite")
 def command() -> None:
-    """Make, migrate and verify a store."""
+    """Make, migrate, verify, copy and back up a store."""
+
+
+for _one in (copy_out, copy_in, backup, restore):
+    command.add_command(_one)
 
 
 @command.command(epilog="Example: riserway store create --store postgresql://me@/county")
@@ -43,18 +50,7 @@ def check(as_json: bool, store: str | None) -> int:
     with parts_of(store, check=False) as parts:
         found = check_store(parts.store)
     if as_json:
-        print_json(
-            {
-                "revision": found.revision,
-                "dialect": found.dialect,
-                "sites": found.sites,
-                "problems": found.problems,
-            }
-        )
+        print_json(as_document(found))
     else:
-        click.echo(f"{found.dialect}, revision {found.revision or 'none'}, {found.sites:,} sites.")
-        for problem in found.problems:
-            click.echo(f"Problem: {problem}")
-        if not found.problems:
-            click.echo("No problems.")
+        print_found(found)
     return 1 if found.problems else 0

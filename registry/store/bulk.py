@@ -112,11 +112,11 @@ def _copy(
 def _texts(column: Any, values: Sequence[Any]) -> list[str]:  # noqa: ANN401 - a column
     """Return values of a column as COPY's text format writes them."""
     if isinstance(column.type, Text):
-        return _escaped(values)
+        return escaped(values)
     if isinstance(column.type, Geo):
-        return [NULL if one is None else _ewkb(one) for one in values]
+        return [NULL if one is None else ewkb(one) for one in values]
     if isinstance(column.type, JSON):
-        return _escaped([None if one is None else json.dumps(one) for one in values])
+        return escaped([None if one is None else json.dumps(one) for one in values])
     write: Callable[[Any], str] = str
     if isinstance(column.type, Boolean):
         write = {True: "t", False: "f"}.__getitem__
@@ -127,7 +127,7 @@ def _texts(column: Any, values: Sequence[Any]) -> list[str]:  # noqa: ANN401 - a
     return [NULL if one is None else write(one) for one in values]
 
 
-def _ewkb(geometry: Any) -> str:  # noqa: ANN401 - shapely
+def ewkb(geometry: Any) -> str:  # noqa: ANN401 - shapely
     """Return a geometry in EPSG:4326 as PostGIS reads it from text."""
     known: str = shapely.to_wkb(shapely.set_srid(geometry, 4326), hex=True, include_srid=True)
     return known
@@ -137,7 +137,8 @@ def _iso(value: Any) -> str:  # noqa: ANN401 - a date or a moment
     return str(value.isoformat())
 
 
-def _escaped(values: Iterable[str | None]) -> list[str]:
+def escaped(values: Iterable[str | None]) -> list[str]:
+    """Return texts as COPY's text format writes them."""
     texts = [NULL if one is None else one for one in values]
     if not _TO_ESCAPE.search("".join(one for one in texts if one is not NULL)):
         return texts

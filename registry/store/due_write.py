@@ -131,6 +131,15 @@ def end_writing(session: Session) -> None:
     session.expire_all()
 
 
+def make_grid(session: Session) -> None:
+    """Make the map's grid of a store whose obligations came whole from elsewhere."""
+    begin_writing(session)
+    session.execute(
+        text("INSERT INTO due_cell SELECT DISTINCT cell FROM system_due WHERE cell IS NOT NULL")
+    )
+    end_writing(session)
+
+
 def _fill(session: Session, read: DueInput, blocks: list[ObligationBlock]) -> None:
     systems = read.systems
     session.execute(delete(FreshRow))

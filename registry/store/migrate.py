@@ -33,6 +33,13 @@ def newest() -> str:
     return ScriptDirectory.from_config(config).get_current_head() or ""
 
 
+def known_revisions() -> set[str]:
+    """Return every revision that this program knows."""
+    config = Config()
+    config.set_main_option("script_location", str(migrations_folder()).replace("%", "%%"))
+    return {one.revision for one in ScriptDirectory.from_config(config).walk_revisions()}
+
+
 def revision(store: Store) -> str:
     """Return the revision of a store, empty when nothing was made in it yet."""
     with store.engine.execution_options(write=False).connect() as connection:
@@ -80,10 +87,7 @@ def drift(store: Store) -> list[str]:
 
 def _refuse_newer(store: Store) -> None:
     at = revision(store)
-    config = Config()
-    config.set_main_option("script_location", str(migrations_folder()).replace("%", "%%"))
-    known = {one.revision for one in ScriptDirectory.from_config(config).walk_revisions()}
-    if at and at not in known:
+    if at and at not in known_revisions():
         raise StoreError(
             f"The store is at revision {at}, which this program does not know. Use a newer program."
         )
