@@ -58,6 +58,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "see photos of findings": frozenset(Role),
     "see the due list": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "see the county map": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
+    "see the numbers": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "take files out": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "read features": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "pair phones": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),

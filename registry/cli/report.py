@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -68,6 +69,47 @@ def owed(on_date: datetime | None, firm: str | None, as_json: bool, store: str |
         click.echo(f"{found.site}  to be mended {by} ({found.citation}): {found.finding.kind}")
         click.echo(f"    {found.finding.id}")
     say(f"{len(view.owed):,} reports owed, {len(view.to_mend):,} findings to be mended.")
+
+
+@command.command(epilog="Example: riserway report year 2025 --to summary-2025.csv")
+@click.argument("year", type=int)
+@click.option("--to", type=click.Path(dir_okay=False, path_type=Path), help="A .csv file.")
+@click.option("--jurisdiction", default="", help="Only sites in this jurisdiction.")
+@json_option
+@store_option
+def year(year: int, to: Path | None, jurisdiction: str, as_json: bool, store: str | None) -> None:
+    """Sum up a year: inventory, visits, on time and late, findings, gallons; unknown is said."""
+    from registry.report.year_rows import year_csv, year_rows
+    from registry.services.county_numbers import year_summary
+    from registry.services.new_viewer import viewer_for
+    from registry.wiring import assemble
+
+    parts = assemble(store)
+    with parts.store.reading() as session:
+        named = (jurisdiction,) if jurisdiction else ()
+        viewer = viewer_for(
+            session,
+            name="command line",
+            role="county",
+            firm=None,
+            technician=None,
+            jurisdictions=named,
+        )
+        summary = year_summary(session, viewer, year, parts.today())
+    rows = year_rows(summary)
+    if to is not None:
+        try:
+            to.write_text(year_csv(summary), "utf-8")
+        except OSError as wrong:
+            raise click.ClickException(f"{to} cannot be written ({wrong.strerror}).") from wrong
+        say(f"Wrote {to}.")
+    elif as_json:
+        lines = [one._asdict() for one in rows]
+        print_json({"year": summary.year, "until": summary.until, "rows": lines})
+    else:
+        for one in rows:
+            note = f"  ({one.note})" if one.note else ""
+            click.echo(f"{one.number:>9,} {one.unit:<4}{one.what}{note}")
 
 
 @command.command(epilog="Example: riserway report sent VISIT --to owner --how post --on 2026-06-16")

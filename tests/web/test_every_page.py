@@ -19,6 +19,8 @@ PAGES = [
     ("dispatcher", "/due/"),
     ("dispatcher", "/reports/"),
     ("county", "/letters/"),
+    ("county", "/numbers/"),
+    ("county", "/numbers/2025"),
     ("dispatcher", "/sites/21"),
     ("technician", f"/day/{DAY}"),
     ("technician", f"/gate/21/{DAY}"),
