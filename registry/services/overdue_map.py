@@ -9,6 +9,7 @@ from registry.records.county_numbers import LateShare
 from registry.records.due_rows import DueFilter, DueMark, FilterChoices, SavedView, TileRows
 from registry.records.places import Box, Jurisdiction
 from registry.report.filter_words import filter_words
+from registry.services.overdue_known import OverdueKnown, overdue_known
 from registry.services.overdue_towns import overdue_towns
 from registry.services.saved_views import saved_views
 from registry.store import Session, due_filter, due_tiles, inventory, overdue, places, rules
@@ -26,12 +27,14 @@ class OverdueView:
 
     ``tasks`` are the names of tasks by code; ``box`` holds the jurisdictions that are shown, or
     where none states its own the sites; None where there are none. ``shown`` says the filters in
-    words, ``choices`` what can be chosen; ``towns`` are the same systems counted by town.
+    words, ``known`` what stands behind each system of the page, ``choices`` what can be chosen;
+    ``towns`` are the same systems counted by town.
     """
 
     on_date: date
     n_overdue: int
     marks: tuple[DueMark, ...]
+    known: dict[int, OverdueKnown]
     after: After | None
     jurisdictions: dict[int, str]
     tasks: dict[str, str]
@@ -70,6 +73,7 @@ def see_overdue(
         on_date=on_date,
         n_overdue=overdue.count_overdue_systems(session, scope, on_date, which),
         marks=tuple(shown),
+        known=overdue_known(session, viewer, shown),
         after=(last.due_on, last.system_id) if more and last and last.due_on else None,
         jurisdictions=names,
         tasks=tasks,

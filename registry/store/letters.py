@@ -1,12 +1,13 @@
 """Letters to owners: added to, never changed."""
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import date, datetime
 
-from sqlalchemy import insert, select
+from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
 
 from registry.records.letters import Letter
+from registry.store.among import among
 from registry.store.tables import LetterRow, SiteRow
 
 
@@ -59,6 +60,17 @@ def letters_of_batch(session: Session, batch: str, sender: str) -> list[Letter]:
         )
         for row, key in session.execute(asked)
     ]
+
+
+def counted_by_site(session: Session, site_ids: Iterable[int]) -> dict[int, tuple[int, date]]:
+    """Return by site how many letters were written to its owner, and when the last one was."""
+    row = LetterRow
+    asked = (
+        select(row.site_id, func.count(), func.max(row.written_on))
+        .where(among(session, row.site_id, site_ids))
+        .group_by(row.site_id)
+    )
+    return {site_id: (n, last_on) for site_id, n, last_on in session.execute(asked)}
 
 
 def letters_to_site(session: Session, site_id: int) -> list[Letter]:

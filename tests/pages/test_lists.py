@@ -154,3 +154,17 @@ def test_a_saved_view_opens_with_its_filters_for_its_own_sign_in_alone(client: C
     assert "Late mounds" not in client("county").get("/county/").text
     wrong = client("county").post("/county/views", data={"name": "x", "kind": "?"}, headers=here)
     assert wrong.status_code == 422
+
+
+def test_the_countys_list_names_the_rule_and_the_letters_behind_each_system(
+    client: Client,
+) -> None:
+    page = html.fromstring(client("county").get("/letters/?days=90").text)
+    (site, *_) = page.xpath("//input[@name='site']/@value")
+    here = {"Origin": "http://localhost"}
+    sent = client("county").post("/letters/write", data={"site": [site]}, headers=here)
+    assert sent.status_code == 302
+    rows = systems_of(pages_of(client, "county", "/county/"))
+    assert all("Rule: " in words(row) for row in rows)
+    (row,) = [one for one in rows if one.xpath(f".//a[@href='/sites/{site}']")]
+    assert "1 letter, last on" in words(row)
