@@ -64,6 +64,7 @@ def open_store(url: str) -> Store:
             engine = create_engine(
                 parsed.set(drivername="postgresql+psycopg"),
                 pool_pre_ping=True,
+                hide_parameters=True,  # they would stand in the log of a fault
                 connect_args={"options": "-c jit=off -c timezone=UTC"},
             )
         with engine.connect():
@@ -103,7 +104,7 @@ def _sqlite(url: str, database: str | None) -> Engine:
             raise StoreError(
                 f"The folder of the store cannot be made: {wrong.strerror}."
             ) from wrong
-    engine = create_engine(url)
+    engine = create_engine(url, hide_parameters=True)  # they would stand in the log of a fault
 
     @event.listens_for(engine, "connect")
     def _connect(connection: Any, _record: Any) -> None:  # noqa: ANN401 - the driver's own objects
