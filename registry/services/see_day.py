@@ -4,12 +4,14 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from registry.errors import NotFoundError
-from registry.privacy import require
+from registry.privacy import may, require
 from registry.records.changes import Role, Viewer
 from registry.records.day import Day
 from registry.records.jobs import Job
 from registry.records.visits import Hold
 from registry.store import Session, days, jobs, names, sites
+
+ORDER = "order the day"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,11 +80,18 @@ def see_day(session: Session, viewer: Viewer, on_date: date) -> DayView:
         zone=names.zone_of_firm(session, firm_id),
         on_date=on_date,
         day=day,
-        job=jobs.newest_job(session, "order the day", job_subject(firm_id, on_date)),
+        job=_told_of(viewer, jobs.newest_job(session, ORDER, job_subject(firm_id, on_date))),
         holds=tuple(holds),
         held_elsewhere=_not_shown(session, holds, day),
         technicians={id_: name for name, id_ in known.items()},
     )
+
+
+def _told_of(viewer: Viewer, job: Job | None) -> Job | None:
+    """Return a job as its viewer may see it: what it says of sites is for who orders the day."""
+    if job is None or may(viewer, ORDER):
+        return job
+    return replace(job, progress="", asked_by="") if job.is_open else None
 
 
 def _not_shown(
