@@ -48,6 +48,8 @@ def arguments(endpoint: str, who: Planted) -> dict[str, list[str]]:
         "finding_id": [who.id("finding")],
         "photo_id": [who.id("photo")],
         "phone_id": ["1", "2"],
+        "view_id": ["1", "2"],
+        "year": [DAY[:4]],
         "digest": [who.digest(one) for one in ("photo", "photo of a finding", "photo taken back")],
         "batch": [who.id("letter"), who.id("letter of the county")],
         "collection_id": ["systems", "overdue", "flood-flags", "visits", "nonsense"],

@@ -233,6 +233,7 @@ def _in_letters_and_doors(session: Session, who: Planted, say: Any) -> None:
     )  # fmt: skip
     session.add(user)
     session.flush()
+    _add(session, t.SavedViewRow, user_id=user.id, name=say("saved_view.name"), asked={})
     _add(
         session, t.PhoneRow, user_id=user.id, name=say("phone.name"), paired_at=NOW,
         secret_hash=say("phone.secret_hash"), paired_by=say("phone.paired_by"), last_seen_at=NOW,

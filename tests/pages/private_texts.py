@@ -138,6 +138,7 @@ FIELDS: dict[str, Field] = {
     "pairing.code_hash": Field(None),
     "access_token.label": Field("manage sign-ins", shown=False),
     "access_token.secret_hash": Field(None),
+    "saved_view.name": Field(None),  # of a sign-in that does not walk
     "import_run.who": Field("manage sign-ins", shown=False),
 }
 """Name of a private text → who may find it."""
@@ -182,7 +183,7 @@ OPEN = {
     "system_due": "task",
     "setting": "name",
     "import_run": "kind file_name digest counts",
-    "saved_view": "name asked",
+    "saved_view": "asked",
     "sign_in_try": "subject",
     "request_count": "subject",
     "jurisdiction": "name time_zone rule_set pump_out_trigger hospital",
