@@ -18,6 +18,18 @@ from registry.records.visits import Reading
 
 READINGS = UUID("0a6d0c0b-2d1f-5b6a-8d5e-6a4e7b0f9c31")
 """Name space of the ids of readings taken at a gate; any number of our own."""
+VISIT_WORDS = {
+    "off route": "This site is not on your route that day. Say why you are there.",
+    "hazards": "Read the hazards first and say so.",
+    "not reached": "Say why the site was not reached.",
+    "left": "Say why you had to leave and what is open.",
+    "no outcome": "{task}: say how it went.",
+    "left over": "{task}: say what is left of it, and why.",
+    "no reading": "{reading}: a number, or a word why there is none.",
+    "blocked": "{reading}: {words}",
+    "unanswered": "{reading}: {words} Answer: {choices}.",
+}
+"""What keeps a visit from being recorded; the phone fills in the same words by itself."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,11 +82,11 @@ def complaints(visit: GateVisit, form: VisitForm) -> list[str]:
     """
     said = [*_of_places(visit, form), *_of_readings(visit, form)]
     if visit.ending is Ending.NOT_REACHED:
-        return said if visit.left_open else [*said, "Say why the site was not reached."]
+        return said if visit.left_open else [*said, VISIT_WORDS["not reached"]]
     if form.has_hazards and not visit.hazards_seen:
-        said.insert(0, "Read the hazards first and say so.")
+        said.insert(0, VISIT_WORDS["hazards"])
     if visit.ending is Ending.LEFT:
-        return said if visit.left_open else [*said, "Say why you had to leave and what is open."]
+        return said if visit.left_open else [*said, VISIT_WORDS["left"]]
     said += _of_tasks(visit, form)
     return [*said, *open_items(visit, form.items, form.asks)]
 
@@ -140,10 +152,12 @@ def _of_readings(visit: GateVisit, form: VisitForm) -> Iterator[str]:
         needed = answers_to(found)
         blocked = [one for one in found if one.level is Level.BLOCKED]
         for one in blocked:
-            yield f"{name}: {one.words}"
+            yield VISIT_WORDS["blocked"].format(reading=name, words=one.words)
         if needed and not blocked and reading.answer not in needed:
             why = " ".join(one.words for one in found)
-            yield f"{name}: {why} Answer: {', or '.join(needed)}."
+            yield VISIT_WORDS["unanswered"].format(
+                reading=name, words=why, choices=", or ".join(needed)
+            )
 
 
 def _of_tasks(visit: GateVisit, form: VisitForm) -> Iterator[str]:
@@ -153,15 +167,16 @@ def _of_tasks(visit: GateVisit, form: VisitForm) -> Iterator[str]:
         said = outcomes.get((task.system_id, task.code))
         name = f"{task.name}, {task.system}" if task.system else task.name
         if said is None:
-            yield f"{name}: say how it went."
+            yield VISIT_WORDS["no outcome"].format(task=name)
             continue
         if said.outcome is not Ending.DONE and not said.note:
-            yield f"{name}: say what is left of it, and why."
+            yield VISIT_WORDS["left over"].format(task=name)
         if said.outcome is Ending.DONE:
             for ask in task.readings:
                 if ask.is_needed and ask.key not in read:
                     part = f", {ask.part}" if ask.part else ""
-                    yield f"{_capital(ask.kind.code)}{part}: a number, or a word why there is none."
+                    reading = f"{_capital(ask.kind.code)}{part}"
+                    yield VISIT_WORDS["no reading"].format(reading=reading)
 
 
 def _with_value(reading: Reading, form: VisitForm) -> Reading:

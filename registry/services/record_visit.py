@@ -13,7 +13,7 @@ from registry.field.closing import how_it_ended, still_owed
 from registry.field.findings import follow_up_on, report_by
 from registry.field.read_record import named_tasks, read_record
 from registry.field.record_fields import FieldReader
-from registry.field.visit_checks import complaints, open_words, with_values
+from registry.field.visit_checks import VISIT_WORDS, complaints, open_words, with_values
 from registry.privacy import require
 from registry.records.changes import Role, Viewer
 from registry.records.gate_visit import Ending, Finding, GateVisit, TaskOutcome
@@ -111,7 +111,7 @@ def record_visit(
     form = form_of(session, site, kept, named_tasks(body), visit.on_date, visit.supersedes)
     said = [] if settles else complaints(visit, form)
     if off_route and not why_here:
-        said.insert(0, f"Site {site.key} is not on your route that day. Say why you are there.")
+        said.insert(0, VISIT_WORDS["off route"])
     if said:
         raise RangeError("\n".join(said))
     visit = with_values(visit, form)

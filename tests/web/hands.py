@@ -79,7 +79,8 @@ def usual_value(form: dict[str, Any], kind: str, system: str) -> str:
     if kind == "hour meter":
         pumped_gal = 900 * figures.get("gal_per_dose", rate_gpm)
         return f"{(last['hour meter'] or 0) + pumped_gal / rate_gpm / 60:.2f}"
-    usual = form["checks"]["kinds"][kind]["usual"] or [0, 1000]
+    limits = form["checks"]["kinds"][kind]
+    usual = limits["usual"] or limits["possible"]
     return f"{(last[kind] or sum(usual) / 2) * 1.04:.2f}"
 
 

@@ -5,8 +5,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import pytest
+
 from tests.browser import wcag_violations
-from tests.web.hands import KINDS, Hands, arrived, work
+from tests.web.hands import FORM, KINDS, Hands, arrived, work
 from tests.web.visit import DAY, PHONE, Visit
 
 if TYPE_CHECKING:
@@ -19,6 +21,15 @@ LEAST_PX = 44
 SITE = 29
 """A gravity system with filter and observation pipe."""
 USUAL = "task=inspection&task=filter"
+KEPT_OPEN = """async (records) => {
+  const {complaintsOf} = await import('/static/closing-checks.js');
+  const told = await (await fetch(document.getElementById('record').dataset.form)).json();
+  const answer = await fetch('/records', {method: 'POST', body: JSON.stringify({records}),
+    headers: {'Content-Type': 'application/json'}});
+  const {records: answers} = await answer.json();
+  return records.map((one, number) => [complaintsOf(one, told), answers[number].complaints]);
+}"""
+
 EVALUATED = """async ([cases, rules]) => {
   const {answersTo, checkPair, checkReading} = await import('/static/record-checks.js');
   const readings = cases.readings.map((one) => checkReading(rules, one.text, rules.kinds[one.kind],
@@ -135,3 +146,71 @@ def test_the_phone_says_of_each_reading_what_the_server_says(visit: Callable[...
         assert bool(found) == case["asks"], case["why"]
         if "words" in case:
             assert found[0]["words"] == case["words"]
+
+
+def in_turn(rows: list[Any], *ways: dict[str, str]) -> list[dict[str, str]]:
+    """Answer rows of a form in one way after the other."""
+    return [
+        {name: str(value or "") for name, value in row.items()} | ways[number % len(ways)]
+        for number, row in enumerate(rows)
+    ]
+
+
+def open_visits(form: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return records of a visit, each with much that keeps it open."""
+    asks = [
+        {name: ask[name] for name in ("kind", "system_id", "component_id")}
+        for task in form["tasks"]
+        for ask in task["readings"]
+    ]
+    tasks = [{name: task[name] for name in ("task", "system_id")} for task in form["tasks"]]
+    states = [
+        {name: state[name] for name in ("what", "component_id")}
+        for state in form["closing"]["states"]
+    ]
+    items = [{"item": one["item"]} for one in form["closing"]["items"]]
+    whole = {"site_id": form["site_id"], "on_date": form["on_date"], "kind": "visit"}
+    whole |= {"arrived_at": "09:00", "left_at": "10:00", "off_route": "sent by the office"}
+    whole["outcomes"] = in_turn(tasks, {"outcome": ""})
+    done = {"ending": "done", "hazards_seen": "yes"}
+    wrong = {
+        "states": in_turn(
+            states, {"as_found": "off", "as_left": "off"}, {"as_left": "2"}, {"as_found": "1"}
+        ),
+        "readings": in_turn(
+            asks, {"value": "OK"}, {"value": "0.01"}, {"value": "-3"}, {"note": "no access"}
+        ),
+        "outcomes": in_turn(tasks, {"outcome": "done"}, {"outcome": "partly"}, {"outcome": ""}),
+        "answers": in_turn(items, {"said": "open"}, {"said": "changed"}, {"said": "yes"}),
+    }
+    moved = {
+        "states": in_turn(states, {"as_found": "1", "as_left": "2"}),
+        "readings": in_turn(asks, {"value": "12"}, {"value": "9999"}),
+        "outcomes": in_turn(tasks, {"outcome": "done"}),
+        "answers": in_turn(items, {"said": "yes"}),
+    }
+    made = [
+        done,
+        {"ending": "done"},
+        {"ending": "not reached", "off_route": ""},
+        {"ending": "had to leave", "hazards_seen": "yes", **wrong},
+        {**done, **wrong},
+        {**done, **moved},
+    ]
+    return [
+        whole | one | {"id": f"{n}1111111-1111-4111-8111-111111111111"}
+        for n, one in enumerate(made, 1)
+    ]
+
+
+@pytest.mark.parametrize("site_id", [21, 27])
+def test_what_keeps_a_visit_open_is_said_on_the_phone_as_the_server_says_it(
+    visit: Callable[..., Visit], site_id: int
+) -> None:
+    """Without signal the phone alone keeps a technician from leaving a valve shut."""
+    here = visit("technician", PHONE)
+    page = here.opened(f"/gate/{site_id}/{DAY}/record")
+    here.until("document.querySelector('#record.has-script') !== null")
+    for phone, server in page.evaluate(KEPT_OPEN, open_visits(page.evaluate(FORM))):
+        assert phone == server
+        assert phone

@@ -14,6 +14,7 @@ from registry.field.findings import duty_words, findings_json
 from registry.field.read_record import unfolded
 from registry.field.reading_checks import checks_json
 from registry.field.task_forms import forms_json, last_words
+from registry.field.visit_checks import VISIT_WORDS
 from registry.records.changes import Role
 from registry.records.gate_visit import SERIOUSNESS, Ending
 from registry.records.reports import SentBy
@@ -81,7 +82,7 @@ def form_json(site_id: int, on: str) -> Response:
         time_zone=view.jurisdiction.time_zone,
         tasks=forms_json(form.tasks),
         checks=checks_json(form.kinds),
-        closing=closing_json(form.asks, form.items),
+        closing={**closing_json(form.asks, form.items), "visit_words": VISIT_WORDS},
         findings=findings_json(view.duties, view.jurisdiction.rule_set),
         on_file={
             str(system_id): {

@@ -1,7 +1,8 @@
 // The recording page: readings are checked as they are typed, a difference asks for its reason, and
 // the visit is sent as a record. Without this script the form does the same, checked by the server.
 import {keepPhotos} from './photo-add.js';
-import {answersTo, checkPair, checkReading, firstWay} from './record-checks.js';
+import {complaintsOf, verdictsOf} from './closing-checks.js';
+import {answersTo, firstWay} from './record-checks.js';
 import {easeTaps} from './record-taps.js';
 import {closeVisit, keepNote, pressNow, takeUp} from './carry-record.js';
 
@@ -78,7 +79,7 @@ function stateOf(state) {
 /** Say of one reading what the rules say, and ask for an answer where one is needed. */
 function check(reading) {
   if (!told) return;
-  const verdicts = verdictsOf(reading);
+  const verdicts = said(reading);
   const box = reading.querySelector('.verdict');
   const name = `${reading.dataset.reading}.answer`;
   const given = picked(name);
@@ -90,20 +91,10 @@ function check(reading) {
   if (field && verdicts.length) field.setAttribute('aria-invalid', 'true');
 }
 
-function verdictsOf(reading) {
+function said(reading) {
   const {kind, system, component} = reading.dataset;
-  const text = picked(`${reading.dataset.reading}.value`);
-  if (!text) return [];
-  const ask = told.tasks.flatMap((task) => task.readings)
-    .find((one) => one.kind === kind && String(one.system_id) === system && String(one.component_id ?? '') === component);
-  const rules = told.checks;
-  const last = ask ? {value: ask.last, unit: ask.last_unit, on: ask.last_on} : {};
-  const found = checkReading(rules, text, rules.kinds[kind] ?? {code: kind}, last);
-  const file = told.on_file[system] ?? {figures: {}, befores: {}};
-  for (const pair of rules.pairs.filter((one) => one.beside === kind)) {
-    found.push(...checkPair(rules, pair, valuesOf(system), file.befores, file.figures));
-  }
-  return found;
+  const value = picked(`${reading.dataset.reading}.value`);
+  return verdictsOf({kind, system_id: system, component_id: component, value}, told, valuesOf(system));
 }
 
 /** The numbers of one system that are typed so far, by kind. */
@@ -157,13 +148,19 @@ async function send(event) {
   event.preventDefault();
   const ending = event.submitter?.value ?? 'done';
   if (!get('left_at').value && get('arrived_at').value && !get('from_paper')?.checked) pressNow(get('left_at'), clock);
+  const record = {...unfolded(new FormData(form)), ending, kind: 'visit', site: form.dataset.site};
+  const open = told ? complaintsOf(record, told) : [];
+  if (open.length) {
+    complain(open);
+    return;
+  }
   try {
     await keepPhotos();
   } catch (wrong) {
     document.getElementById('sending').textContent = wrong.message;
     return;
   }
-  await closeVisit(form, {...unfolded(new FormData(form)), ending, kind: 'visit', site: form.dataset.site}, complain);
+  await closeVisit(form, record, complain);
 }
 
 function complain(complaints) {
