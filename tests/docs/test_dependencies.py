@@ -12,7 +12,6 @@ import pytest
 from tests.docs.tables import ROOT
 
 USED_OTHERWISE = {
-    "psycopg": "postgresql+psycopg",
     "maplibre": '"maplibre"',
     "xstatic-leaflet": "xstatic.pkg.leaflet",
     "tzdata": "from zoneinfo import ZoneInfo",
