@@ -1,8 +1,7 @@
 """What a day comes to, as pairs of words for the list under its chart."""
 
-from math import ceil
-
 from registry.records.day import Day
+from registry.report.from_best import from_best
 from web import present
 
 
@@ -20,14 +19,5 @@ def day_totals(day: Day, zone: str, *, waiting: int, whole: bool = True) -> list
         ("Last one back", present.clock(last, zone) if last else "nobody leaves"),
     ]
     if whole:
-        said.append(("How far from the best possible", _how_far(day.gap)))
+        said.append(("How far from the best possible", from_best(day.gap)))
     return said
-
-
-def _how_far(gap: float | None) -> str:
-    """Return how far a plan may be from the best possible; rounded up, since it is a promise."""
-    if gap is None:
-        return "not proven: no useful bound is known"
-    if gap <= 0:
-        return "it is the best possible, proven"
-    return f"at most {ceil(1000 * gap - 1e-9) / 10:.1f} % above it"

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from registry.records.day import Day, Route, Stop, Waiting
+from registry.report.from_best import from_best
 from registry.units import M_PER_MI, S_PER_MIN
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -44,6 +45,8 @@ def duration(seconds: float) -> str:
 
 def _lines(day: Day, most_waiting: int | None) -> Iterator[str]:
     yield _headline(day)
+    if day.gap is not None:
+        yield f"How far from the best possible: {from_best(day.gap)}."
     yield f"Travel times: {day.roads.source}."
     for note in (*day.notes, *day.roads.warnings):
         yield f"Note: {note}"

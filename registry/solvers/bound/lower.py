@@ -183,11 +183,18 @@ class _Finder:
             return
         pool, beyond = listed
         self.say(f"{len(pool.kind):,} routes could be part of a cheaper plan.", self.bound)
-        closing = Closing(self.day, pool, self.watch, self.cost, root.bound, self.workers, self.say)
+
+        def holds(bound: int) -> int:  # the list says nothing of plans that cost more than beyond
+            return max(self.bound, min(bound, beyond))
+
+        def say(text: str, bound: int) -> None:
+            self.say(text, holds(bound))
+
+        closing = Closing(self.day, pool, self.watch, self.cost, root.bound, self.workers, say)
         closing.run(root.pay)
         if closing.better is not None:
             self.cost, self.better = closing.cost, closing.better
-        self.bound = max(self.bound, min(closing.bound, beyond))
+        self.bound = holds(closing.bound)
 
     def listed(self, root: Root) -> tuple[Pool, int] | None:
         """Return the routes of a plan that costs less than some bound, and that bound."""

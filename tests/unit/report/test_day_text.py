@@ -1,5 +1,6 @@
 """A day as text: what a dispatcher hears when it is read aloud."""
 
+from dataclasses import replace
 from datetime import date
 
 from registry.report.day_text import day_text, duration, long_date
@@ -58,3 +59,9 @@ def test_dates_and_spans_are_in_words() -> None:
     assert long_date(date(2026, 6, 9)) == "Tuesday, 9 June 2026"
     assert duration(3 * 3600 + 300) == "3 h 05 min"
     assert duration(45 * 60) == "45 min"
+
+
+def test_what_is_proven_of_a_plan_is_told_rounded_up_and_nothing_where_nothing_is() -> None:
+    assert "best possible" not in day_text(day())
+    assert "from the best possible: at most 0.7 % above it." in day_text(replace(day(), gap=0.0061))
+    assert "best possible: it is the best possible, proven." in day_text(replace(day(), gap=0.0))

@@ -7,6 +7,7 @@ from itertools import count
 import pytest
 
 from registry.plan.check import breaches, totals_of
+from registry.plan.ports import ProgressLine
 from registry.plan.problem import Call, DayFill, DayProblem, Link, RouteCalls
 from registry.solvers.bound.lower import lower_bound
 from tests.unit.solvers.bound.small_days import HOUR, optimum, random_day
@@ -32,10 +33,22 @@ def simple_plan(day: DayProblem) -> tuple[RouteCalls, ...]:
     return tuple(routes)
 
 
-def bound_of(day: DayProblem, seconds: float = 1e6, plan: tuple[RouteCalls, ...] | None = None):
+def bound_of(
+    day: DayProblem,
+    seconds: float = 1e6,
+    plan: tuple[RouteCalls, ...] | None = None,
+    progress: ProgressLine | None = None,
+):
     plan = plan or simple_plan(day)
     cost = totals_of(day, plan).cost
-    found = lower_bound(day, plan_cost=cost, routes=plan, seconds=seconds, clock=counting_clock())
+    found = lower_bound(
+        day,
+        plan_cost=cost,
+        routes=plan,
+        seconds=seconds,
+        clock=counting_clock(),
+        progress=progress,
+    )
     return cost, found
 
 
@@ -61,6 +74,16 @@ def test_a_bound_that_ends_early_still_holds(ticks):
         _, found = bound_of(day, seconds=ticks)
         if found.value is not None:
             assert found.value <= optimum(day)
+
+
+def test_the_bounds_that_are_told_on_the_way_hold_too_and_never_sink():
+    for seed in range(0, 200, 8):
+        day = random_day(seed)
+        told: list[str] = []
+        bound_of(day, progress=lambda line, told=told: told.append(line.text))
+        least = [int(text.rsplit(" ", 1)[1].strip(".").replace(",", "")) for text in told]
+        assert least == sorted(least)
+        assert not least or 0 < least[-1] <= optimum(day)
 
 
 def test_a_visit_that_must_be_made_and_is_not_leaves_no_bound():
