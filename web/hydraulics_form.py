@@ -95,7 +95,11 @@ def given_in(asked: Mapping[str, str]) -> dict[str, str]:
 
 
 def given_of(found: FieldOfSite) -> dict[str, str]:
-    """Return the text of every field for a site's field; the example's where nothing is on file."""
+    """Return the text of every field for a site's field.
+
+    What a purge plan needs and is not on file stays empty; so does the level in the pump tank
+    where it, pump-off or the gallons per inch are not known. Else the form's own start stands.
+    """
     field = found.field
     of_file = {
         "pump": "\n".join(f"{gpm:g} {ft:g}" for gpm, ft in field.pump_curve),
@@ -108,29 +112,36 @@ def given_of(found: FieldOfSite) -> dict[str, str]:
         "spacing_ft": field.spacing_ft,
         "hole_in": field.orifice_in,
         "pipe": field.pipe_in,
+        "pump_gpm": found.pump_gpm,
+    }
+    known = {
         "lead_ft": field.lead_ft,
         "tail_ft": field.tail_ft,
         "rise_ft": field.rise_ft,
         "apart_ft": field.apart_ft,
         "has_valve": "yes" if field.has_valves else "no",
         "turns_open": ", ".join(f"{one:g}" for one in field.turns_open),
-        "off_in": field.off_in,
-        "gal_per_in": field.gal_per_in,
         "hose_gpm": field.hose_gpm,
-        "level_in": found.level_in,
     }
-    given = {one.name: one.starts for one in FIELDS.values()}
-    given |= {
-        name: value if isinstance(value, str) else f"{value:g}"
-        for name, value in of_file.items()
-        if value not in (None, "")
-    }
+    tank = {"level_in": found.level_in, "off_in": field.off_in, "gal_per_in": field.gal_per_in}
+    if None in tank.values():
+        tank["level_in"] = None
     measured = any(found.squirt_in) and len(found.squirt_in) == field.laterals
     heights = ", ".join(f"{one or 0:g}" for one in found.squirt_in)
-    return given | {
-        "squirt_in": heights if measured else "",
-        "pump_gpm": "" if found.pump_gpm is None else f"{found.pump_gpm:g}",
-    }
+    starts = {one.name: one.starts for one in FIELDS.values()}
+    starts["turns_open"] = starts["full_turns"]
+    return (
+        starts
+        | {name: _text(value) for name, value in known.items() if value not in (None, "")}
+        | {name: _text(value) for name, value in (of_file | tank).items()}
+        | {"squirt_in": heights if measured else ""}
+    )
+
+
+def _text(value: float | str | None) -> str:
+    if value is None:
+        return ""
+    return value if isinstance(value, str) else f"{value:g}"
 
 
 def figures_in(given: Mapping[str, str]) -> dict[str, Any]:

@@ -59,6 +59,14 @@ class TaskRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FurtherRow:
+    """A task that nobody planned, as the page holds it ready; ``first`` as in ``RecordRows``."""
+
+    task: TaskRow
+    first: tuple[ReadingRow, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StateRow:
     """One state, as found and as left."""
 
@@ -171,6 +179,27 @@ def record_rows(
             for number in range(max(FINDING_ROWS, len(found)))
         ),
     )
+
+
+def further_rows(further: Iterable[TaskForm], form: VisitForm) -> tuple[FurtherRow, ...]:
+    """Return the rows of tasks that may be added; their names go on where the form's end."""
+    number = len(form.reading_asks())
+    made = []
+    for at, task in enumerate(further, start=len(form.tasks)):
+        rows = [
+            ReadingRow(name=f"readings.{number + k}", ask=ask, given=NOTHING)
+            for k, ask in enumerate(task.readings)
+        ]
+        number += len(rows)
+        first = tuple(row for row in rows if row.ask.kind.comes_first)
+        rest = tuple(row for row in rows if not row.ask.kind.comes_first)
+        name = f"outcomes.{at}"
+        made.append(
+            FurtherRow(
+                task=TaskRow(name=name, form=task, given=NOTHING, readings=rest), first=first
+            )
+        )
+    return tuple(made)
 
 
 def finding_kinds() -> tuple[str, ...]:

@@ -1,6 +1,6 @@
 """The form of a visit: each task with its steps and the readings to take, beside the last ones."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -16,8 +16,8 @@ from registry.records.work import TaskKind
 TURNS = "turns open"
 """The reading that the state of a balancing valve is kept as."""
 
-DOSE_ON, DOSE_OFF, DIGITS = "on_in", "off_in", "counter_digits"
-"""Details of floats and panel: heights of the floats [in], digits of the dose counter."""
+DOSE_ON, DOSE_OFF = "on_in", "off_in"
+"""Details of the floats: their heights [in]."""
 
 type Owed = tuple[int, str]
 """A system's id and the code of a task."""
@@ -60,7 +60,6 @@ class OnFile:
 
     figures: Mapping[str, float] = field(default_factory=dict)
     befores: Mapping[str, float] = field(default_factory=dict)
-    counter_digits: int | None = None
 
 
 def reading_key(kind: str, system_id: int | None, component_id: int | None) -> str:
@@ -92,38 +91,85 @@ def task_forms(
     readings
         All readings of the site, superseded ones too.
     """
-    latest = {
-        (one.last.kind, one.last.system_id, one.last.component_id): one.last
-        for found in last_readings(readings).values()
-        for one in found
-    }
-    by_id = {one.id: one for one in systems}
+    known = _Known(systems, tasks, kinds, readings)
     asked: set[str] = set()
     forms = []
     for system_id, code in dict.fromkeys(owed):
-        task, system = tasks.get(code), by_id.get(system_id)
+        form = known.form(system_id, code, asked)
+        if form is not None:
+            asked |= {ask.key for ask in form.readings}
+            forms.append(form)
+    return tuple(forms)
+
+
+def further_forms(
+    systems: Sequence[System],
+    forms: Sequence[TaskForm],
+    tasks: Mapping[str, TaskKind],
+    kinds: Mapping[str, ReadingKind],
+    readings: Iterable[Reading],
+) -> tuple[TaskForm, ...]:
+    """Return the forms of the tasks that nobody planned, each as if it alone were added to a visit.
+
+    Parameters
+    ----------
+    forms
+        What is asked already: these tasks are left out, and so are their readings.
+    tasks
+        The kinds of tasks that may be added.
+    systems, kinds, readings
+        As for ``task_forms``.
+    """
+    known = _Known(systems, tasks, kinds, readings)
+    planned = {(one.system_id, one.code) for one in forms}
+    asked = {ask.key for one in forms for ask in one.readings}
+    made = (
+        known.form(system.id, code, asked)
+        for system in systems
+        for code in tasks
+        if (system.id, code) not in planned
+    )
+    return tuple(one for one in made if one is not None)
+
+
+class _Known:
+    """What is known of a site's systems when forms are made."""
+
+    def __init__(
+        self,
+        systems: Sequence[System],
+        tasks: Mapping[str, TaskKind],
+        kinds: Mapping[str, ReadingKind],
+        readings: Iterable[Reading],
+    ) -> None:
+        self.by_id = {one.id: one for one in systems}
+        self.tasks, self.kinds = tasks, kinds
+        self.latest = {
+            (one.last.kind, one.last.system_id, one.last.component_id): one.last
+            for found in last_readings(readings).values()
+            for one in found
+        }
+
+    def form(self, system_id: int, code: str, asked: Set[str]) -> TaskForm | None:
+        """Return the form of a task without the readings that are asked already."""
+        task, system = self.tasks.get(code), self.by_id.get(system_id)
         if task is None or system is None:
-            continue
-        asks = [
+            return None
+        asks = (
             ask
             for name in task.readings
             if name != TURNS
-            for ask in _asks(kinds.get(name, ReadingKind(code=name)), system, latest)
-            if ask.key not in asked
-        ]
-        asked |= {ask.key for ask in asks}
-        forms.append(
-            TaskForm(
-                code=code,
-                name=task.name,
-                system_id=system_id,
-                system=_system_word(system) if len(systems) > 1 else "",
-                steps=task.steps,
-                cautions=task.cautions,
-                readings=tuple(asks),
-            )
+            for ask in _asks(self.kinds.get(name, ReadingKind(code=name)), system, self.latest)
         )
-    return tuple(forms)
+        return TaskForm(
+            code=code,
+            name=task.name,
+            system_id=system_id,
+            system=_system_word(system) if len(self.by_id) > 1 else "",
+            steps=task.steps,
+            cautions=task.cautions,
+            readings=tuple(ask for ask in asks if ask.key not in asked),
+        )
 
 
 def on_file(system: System, readings: Iterable[Reading]) -> OnFile:
@@ -143,7 +189,6 @@ def on_file(system: System, readings: Iterable[Reading]) -> OnFile:
     is_timed = "timer" in details.get("control", "").lower()
     if figures and on_in is not None and off_in is not None and not is_timed:
         figures["gal_per_dose"] = abs(on_in - off_in) * figures["gal_per_in"]
-    digits = _number(details.get(DIGITS, ""))
     return OnFile(
         figures=figures,
         befores={
@@ -152,7 +197,6 @@ def on_file(system: System, readings: Iterable[Reading]) -> OnFile:
             for one in found
             if one.last.system_id == system.id and one.last.value is not None
         },
-        counter_digits=int(digits) if digits else None,
     )
 
 

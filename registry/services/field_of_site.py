@@ -1,5 +1,6 @@
 """A site's pressure field with what was last measured there, for its arithmetic."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
@@ -46,6 +47,18 @@ def field_of_site(session: Session, viewer: Viewer, site_id: int) -> FieldOfSite
         if any(one.kind is ComponentKind.LATERALS for one in system.components):
             return _field(session, for_role(site, viewer.role), system)
     raise NotFoundError(f"No laterals are on file at site {site.key}.")
+
+
+def sites_with_laterals(session: Session, viewer: Viewer, site_ids: Iterable[int]) -> list[int]:
+    """Return those of some sites that have laterals, in their order.
+
+    Raises
+    ------
+    AccessError
+        If the role may not read gate sheets.
+    """
+    require(viewer, "read a gate sheet")
+    return [one for one in site_ids if has_laterals(tuple(systems.systems_of_site(session, one)))]
 
 
 def has_laterals(parts: tuple[System, ...]) -> bool:

@@ -5,16 +5,17 @@ from dataclasses import dataclass
 from datetime import date
 
 from registry.due.visits import ALARM_CALL
+from registry.errors import NotFoundError
 from registry.field.part_states import state_asks
 from registry.field.return_to_service import return_to_service
-from registry.field.task_forms import Owed, on_file, task_forms
+from registry.field.task_forms import Owed, TaskForm, further_forms, on_file, task_forms
 from registry.field.visit_checks import VisitForm
 from registry.privacy import for_role, require
 from registry.records.changes import Viewer
 from registry.records.places import Jurisdiction, Site
 from registry.records.reports import ReportRule
 from registry.records.systems import System
-from registry.records.visits import FOLLOW_UP
+from registry.records.visits import FOLLOW_UP, Reading
 from registry.records.work import TaskKind
 from registry.services.due_visits import due_visit
 from registry.services.own_route import is_off_route
@@ -29,7 +30,9 @@ class FormView:
     """The form of a visit with what a page shows beside it; ``owed`` is what is due there.
 
     ``duties`` are the rules on reports, which say what is asked after a finding. ``is_off_route``:
-    the viewer is a technician on whose route of the date the site is not.
+    the viewer is a technician on whose route of the date the site is not. ``added`` are the
+    codes of further tasks that were asked for, ``further`` the forms of those that can still be
+    added: a phone without signal does it by itself.
     """
 
     site: Site
@@ -42,6 +45,8 @@ class FormView:
     technicians: tuple[tuple[int, str], ...]
     duties: tuple[ReportRule, ...]
     is_off_route: bool
+    added: tuple[str, ...] = ()
+    further: tuple[TaskForm, ...] = ()
 
 
 def see_visit_form(
@@ -66,26 +71,34 @@ def see_visit_form(
     AccessError
         If the role may not record visits.
     NotFoundError
-        If there is no such site, or it is not the viewer's.
+        If there is no such site, it is not the viewer's, or the visit is not one of it.
     """
     require(viewer, ACT)
     site = seen_site(session, viewer, site_id)
     kept = systems.systems_of_site(session, site_id)
     old = gate_visits.gate_visit(session, corrects) if corrects else None
+    if old is not None and old.site_id != site_id:
+        raise NotFoundError("The visit that is to be corrected is not one of this site.")
     owed = [(one.system_id, one.task) for one in old.outcomes] if old else []
     owed = owed or [*owed_on(session, site_id, on_date, kept)]
     owed += [(kept[0].id, code) for code in more if kept and (kept[0].id, code) not in owed]
+    form = form_of(session, site, kept, owed, on_date, corrects)
+    may_be_added = {one.code: one for one in rules.task_kinds(session) if one.readings}
     return FormView(
         site=for_role(site, viewer.role),
         systems=tuple(kept),
         jurisdiction=places.jurisdiction(session, site.jurisdiction_id),
         on_date=on_date,
-        form=form_of(session, site, kept, owed, on_date, corrects),
+        form=form,
         owed=tuple(owed),
-        tasks=tuple(one for one in rules.task_kinds(session) if one.readings),
+        tasks=tuple(may_be_added.values()),
         technicians=tuple((one.id, one.name) for one in crew.technicians(session, site.firm_id)),
         duties=tuple(rules.report_rules(session)),
         is_off_route=not corrects and is_off_route(session, viewer, site, on_date),
+        added=tuple(more),
+        further=further_forms(
+            kept, form.tasks, may_be_added, form.kinds, _before(session, site, on_date, corrects)
+        ),
     )
 
 
@@ -101,11 +114,7 @@ def form_of(
 
     Readings of later visits, and of the visit that this one corrects, are no readings before it.
     """
-    readings = [
-        one
-        for one in visits.readings_of_site(session, site.id)
-        if one.read_on <= on_date and one.visit_id != corrects
-    ]
+    readings = _before(session, site, on_date, corrects)
     kinds = rules.reading_kinds(session)
     components = [part for system in kept for part in system.components]
     items = return_to_service(components)
@@ -120,6 +129,15 @@ def form_of(
         components=tuple(components),
         has_hazards=bool(site.hazards),
     )
+
+
+def _before(session: Session, site: Site, on_date: date, corrects: str) -> list[Reading]:
+    """Return the readings that those of a visit are compared with."""
+    return [
+        one
+        for one in visits.readings_of_site(session, site.id)
+        if one.read_on <= on_date and one.visit_id != corrects
+    ]
 
 
 def owed_on(

@@ -32,6 +32,7 @@ ASKED = {
     "letters.show": ("days=1",),
     "own_route.change": ("since=1",),
     "record.show": ("task={system}:pump-out",),
+    "record.form_json": ("task=pump-out", "corrects={visit}", "corrects=nonsense"),
     "tiles.systems": ("late=all",),
 }
 """Endpoint → what is asked of it behind the address, beside nothing."""
@@ -71,6 +72,7 @@ def addresses(app: "Flask", who: Planted, method: str = "GET") -> Iterator[tuple
                         "technician": who.technician_id,
                         "system": who.system_id,
                         "key": who.key,
+                        "visit": who.id("visit"),
                     }
                     yield rule.endpoint, f"{path}?{asked.format(**told)}"
 

@@ -39,6 +39,7 @@ def test_only_a_technician_takes_a_day_along_the_own_sites_and_no_others(
         ]
     assert sheets in routes
     assert told["sites"] == len(sheets)
+    assert {int(one.split("=")[1]) for one in told["sealed"]["hydraulics pages"]} <= sheets
 
 
 def test_everything_that_is_taken_along_is_there_and_nothing_leads_elsewhere(

@@ -106,7 +106,9 @@ def test_the_page_opens_filled_in_from_a_site_and_says_what_is_not_on_file(
     page = client("technician").get("/hydraulics/?site=53")
     assert page.status_code == 200
     assert "Filled in from" in page.text
-    assert "Not on file, so the invented example stands there: pump curve, lift" in page.text
+    assert "Nothing is worked out yet. Not on file: pump curve, lift" in page.text
+    assert "Formulas and sources" not in page.text
+    assert 'name="lift_ft" size="12" value=""' in page.text
     assert 'name="laterals" size="12" value="4"' in page.text
     assert 'name="gal_per_in" size="12" value="24.94"' in page.text
     assert "readings of" in page.text
@@ -135,4 +137,26 @@ def test_a_pump_curve_on_file_gives_the_visits_water_its_purge_plan(
     page = client("technician").get(sheet).text
     assert "min of hose with the pump tank at pump-off" in page
     assert "purge plan from the pump curve on file" in page
-    assert "Not on file" not in client("technician").get("/hydraulics/?site=53").text
+    page = client("technician").get("/hydraulics/?site=53").text
+    assert "Not on file" not in page
+    assert "each inch over pump-off is 24.9 gal" in page
+
+
+def test_figures_on_file_that_cannot_be_are_said_on_a_page_that_can_be_taken_along(
+    client: "Callable[[str], FlaskClient]", parts: "Parts"
+) -> None:
+    with parts.store.session() as session:
+        pump = session.scalar(
+            select(ComponentRow)
+            .join(SystemRow, SystemRow.id == ComponentRow.system_id)
+            .where(SystemRow.site_id == 53, ComponentRow.kind == "pump")
+        )
+        assert pump is not None
+        pump.details = {
+            **pump.details,
+            **{"curve": "0 40, 20 45", "lift_ft": "12", "supply_in": "2", "supply_ft": "80"},
+        }
+    page = client("technician").get("/hydraulics/?site=53")
+    assert page.status_code == 200
+    assert "The figures on file do not hold" in page.text
+    assert "must not rise with the flow" in page.text

@@ -82,6 +82,7 @@ LYING_OPEN = """async () => {
   const asked = names.map(async (name) => (await caches.open(name)).keys());
   return (await Promise.all(asked)).flat().map(({url}) => new URL(url).pathname);
 }"""
+UNPLANNED = "Alarm call", "After-flood check"
 LEFT_BEHIND = "keys", "aboard", "outbox", "drafts"
 ONE, TWO, THREE = (f"{n}0000000-0000-4000-8000-000000000000" for n in (1, 2, 3))
 
@@ -103,12 +104,19 @@ def record_a_visit(phone: Phone, site_id: int) -> None:
     page.click("text=Record the visit")
     phone.until("document.querySelector('#record.has-script') !== null")
     assert page.evaluate("document.querySelectorAll('#record .state').length") > 0
+    for task in UNPLANNED:
+        page.select_option("#further", label=task)
+        page.click("#add-task button")
+    page.click(".task:has(h3:text-is('Alarm call')) .take-off")
+    assert page.locator("[data-kind='hour meter']").count() == 1  # both ask for it
+    page.fill("[data-kind='flood water line'] .field input", "11")
     page.evaluate("document.querySelector('.other-ending').open = true")
     page.fill("#left_open", "gate locked")
     phone.until("document.querySelector('#record').dataset.draft === 'kept'")
     page.reload()
     phone.until("document.querySelector('#record.has-script') !== null")
     phone.until("document.querySelector('#left_open').value === 'gate locked'")
+    assert page.input_value("[data-kind='flood water line'] .field input") == "11"
     phone.not_reached("gate locked, dog behind it")
     phone.until("document.body.dataset.kept === 'yes'")
     assert "Kept on this phone" in page.inner_text(".kept-here")
@@ -124,15 +132,24 @@ def test_a_whole_day_is_recorded_with_the_server_gone_and_sent_once_it_is_back(
         phone.technician()
         phone.take_along()
         said = page.inner_text("#carry")
-        assert "gate sheets" in said
-        assert "map tiles" in said
+        for aboard in (
+            "gate sheets",
+            "map tiles",
+            "Hydraulics page",
+            "an alarm call, can be added",
+        ):
+            assert aboard in said
         assert "Not aboard" not in said
+        listed = page.evaluate("async () => (await fetch('/carry/day.json')).json()")
         sites = phone.stops()
         office.stop()
         page.reload()
         phone.until("document.querySelector('.waiting-line')?.hidden === false")
         assert "The server does not answer. This page is the copy of" in phone.line()
         phone.near_the_map()
+        page.goto(listed["sealed"]["hydraulics pages"][0])
+        assert "Filled in from" in page.inner_text("main")
+        page.goto("/day/")
         page.click("#own-order summary")
         page.locator("#own-order [data-move='1']").first.click()
         phone.until_waiting(1)

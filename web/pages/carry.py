@@ -8,6 +8,7 @@ from flask import Blueprint, Response, abort, jsonify, render_template, request,
 from registry.records.changes import Role
 from registry.records.day import Route
 from registry.services.base_map import base_map
+from registry.services.field_of_site import sites_with_laterals
 from registry.services.see_day import see_day
 from registry.services.see_photos import see_photos
 from registry.services.viewer_zone import zone_of
@@ -51,6 +52,7 @@ def day_json() -> Response:
         day = see_day(session, viewer(), on_date).day
         route = next((one for one in day.routes if one.visits), None) if day else None
         sites = [one.site_id for one in route.visits] if route else []
+        with_laterals = sites_with_laterals(session, viewer(), sites)
         photos = {
             url_for("photos.show", digest=photo.digest)
             for site_id in sites
@@ -70,6 +72,7 @@ def day_json() -> Response:
             for one in sites
             for end in ("record.show", "record.form_json")
         ],
+        "hydraulics pages": [url_for("hydraulics.show", site=one) for one in with_laterals],
         "photos": sorted(photos),
     }
     return jsonify(

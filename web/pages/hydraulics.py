@@ -34,7 +34,11 @@ LATERALS_DRAWN = 5
 @pages.get("/")
 @needs("read a gate sheet")
 def show() -> tuple[str, int]:
-    """Show the form and, where its figures hold, what comes of them."""
+    """Show the form and, where its figures hold, what comes of them.
+
+    With ``site`` it is filled in from that site's file; what is not on file is named, and nothing
+    is worked out from figures that would be invented.
+    """
     given, of_site = given_in(request.args), None
     asked = number_in(request.args.get("site", ""))
     if asked is not None and not any(name in request.args for name in FIELDS):
@@ -43,8 +47,9 @@ def show() -> tuple[str, int]:
         given = given_of(of_site)
     complaints: list[str] = []
     told: dict[str, Any] = {}
+    missing = of_site.field.missing if of_site else ()
     try:
-        told = _worked_out(figures_in(given))
+        told = {} if missing else _worked_out(figures_in(given))
     except RangeError as wrong:
         complaints = [_sentence(one) for one in str(wrong).splitlines()]
     page = render_template(
@@ -52,12 +57,13 @@ def show() -> tuple[str, int]:
         groups=GROUPS,
         given=given,
         of_site=of_site,
+        missing=missing,
         is_example=of_site is None and not any(name in request.args for name in FIELDS),
         complaints=complaints,
         told=told,
         present=present,
     )
-    return page, 422 if complaints else 200
+    return page, 422 if complaints and not of_site else 200
 
 
 def _sentence(text: str) -> str:
@@ -76,6 +82,7 @@ def _worked_out(figures: dict[str, Any]) -> dict[str, Any]:
     told: dict[str, Any] = {
         "purge": purge,
         "plan": planned,
+        "gal_per_in": figures.get("tank", {}).get("gal_per_in"),
         "network": network,
         "heads": _heads_plot(view),
         "curves": _pump_plot(view),

@@ -30,7 +30,7 @@ from web.context import parts, reading, today, writing
 from web.errors import status_of
 from web.forms import date_in
 from web.photo_rows import photos_shown
-from web.record_rows import WHY_HERE, finding_kinds, record_rows
+from web.record_rows import WHY_HERE, finding_kinds, further_rows, record_rows
 from web.report_words import state_words
 
 pages = Blueprint("record", __name__)
@@ -72,8 +72,9 @@ def keep(site_id: int, on: str) -> AnyResponse | tuple[str, int]:
 @needs(ACT)
 def form_json(site_id: int, on: str) -> Response:
     """Return the form of a visit with all its rules, as a page or a phone checks by itself."""
+    corrects, more = request.args.get("corrects", ""), request.args.getlist("task")
     with reading() as session:
-        view = see_visit_form(session, viewer(), site_id, date_in(on), request.args.getlist("task"))
+        view = see_visit_form(session, viewer(), site_id, date_in(on), more, corrects)
     form = view.form
     return jsonify(
         format="riserway-visit-form/1",
@@ -81,15 +82,12 @@ def form_json(site_id: int, on: str) -> Response:
         on_date=view.on_date.isoformat(),
         time_zone=view.jurisdiction.time_zone,
         tasks=forms_json(form.tasks),
+        further=forms_json(view.further),
         checks=checks_json(form.kinds),
         closing={**closing_json(form.asks, form.items), "visit_words": VISIT_WORDS},
         findings=findings_json(view.duties, view.jurisdiction.rule_set),
         on_file={
-            str(system_id): {
-                "figures": dict(one.figures),
-                "befores": dict(one.befores),
-                "counter_digits": one.counter_digits,
-            }
+            str(system_id): {"figures": dict(one.figures), "befores": dict(one.befores)}
             for system_id, one in form.on_file.items()
         },
         has_hazards=form.has_hazards,
@@ -200,6 +198,7 @@ def _page(view: FormView, given: Mapping[str, Any], complaints: list[str] | None
         site=view.site,
         given=given,
         rows=record_rows(view.form, given, lambda: str(uuid4()), zone),
+        further=further_rows(view.further, view.form),
         complaints=complaints or [],
         kinds=finding_kinds(),
         seriousness=[(one, duty_words(view.duties, one, rule_set)) for one in SERIOUSNESS],

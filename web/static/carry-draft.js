@@ -22,7 +22,7 @@ export function keepDraft(form) {
     timer = null;
     if (closed) return;
     const entries = [...new FormData(form)].filter(([, value]) => typeof value === 'string');
-    const sealed = await sealJson(await keyOf('outbox'), {entries, search: window.location.search});
+    const sealed = await sealJson(await keyOf('outbox'), {entries});
     await within(['drafts'], 'readwrite', ({drafts}) => told(drafts.put({address, sealed, at: Date.now()})));
     form.dataset.draft = 'kept';
   };
@@ -48,7 +48,7 @@ export async function forgetDraft(address) {
   announce();
 }
 
-/** The draft of this page, {entries, at, search}, or null. Those nobody came back to are forgotten. */
+/** The draft of this page, {entries, at}, or null. Those nobody came back to are forgotten. */
 export async function draftHere() {
   if (!possible) return null;
   const rows = await within(['drafts'], 'readonly', ({drafts}) => told(drafts.getAll()));
@@ -59,8 +59,8 @@ export async function draftHere() {
 
 /** Fill a form from its entries. `look` makes the fields that follow from others, so it is filled twice. */
 export function fillForm(form, entries, look) {
+  const values = Map.groupBy(renumbered(form, entries), ([name]) => name);
   for (let round = 0; round < 2; round += 1) {
-    const values = Map.groupBy(entries, ([name]) => name);
     for (const field of form.elements) {
       if (!field.name || KEEP_OF_PAGE.has(field.name)) continue;
       const said = (values.get(field.name) ?? []).map(([, value]) => value);
@@ -72,6 +72,37 @@ export function fillForm(form, entries, look) {
   for (const fold of form.querySelectorAll('details')) {
     if ([...fold.querySelectorAll('input, select, textarea')].some((one) => (one.type === 'radio' || one.type === 'checkbox' ? one.checked : one.type !== 'hidden' && one.value))) fold.open = true;
   }
+}
+
+/** What tells the rows of a form apart; other rows go by their number. */
+const TOLD_BY = {readings: ['kind', 'system_id', 'component_id'], states: ['what', 'component_id'], outcomes: ['system_id', 'task'], answers: ['item']};
+
+/**
+ * Entries with the numbers that their rows have in this form: it may ask for more or less than the
+ * one that they come from. A row that this form does not have is left out.
+ */
+function renumbered(form, entries) {
+  const rowsOf = (all) => {
+    const rows = Object.fromEntries(Object.keys(TOLD_BY).map((group) => [group, {}]));
+    for (const [name, value] of all) {
+      const [group, number, key] = name.split('.');
+      if (TOLD_BY[group]?.includes(key)) (rows[group][number] ??= {})[key] = value;
+    }
+    return rows;
+  };
+  const asText = (group, row) => TOLD_BY[group].map((key) => row[key] ?? '').join('|');
+  const here = rowsOf([...form.elements].filter(({type}) => type === 'hidden').map(({name, value}) => [name, value]));
+  const numbers = {};
+  for (const [group, rows] of Object.entries(here)) {
+    for (const [number, row] of Object.entries(rows)) numbers[`${group}|${asText(group, row)}`] = number;
+  }
+  const then = rowsOf(entries);
+  return entries.flatMap(([name, value]) => {
+    const [group, number, key] = name.split('.');
+    if (!TOLD_BY[group]) return [[name, value]];
+    const found = numbers[`${group}|${asText(group, then[group][number] ?? {})}`];
+    return found === undefined ? [] : [[`${group}.${found}.${key}`, value]];
+  });
 }
 
 /** The entries of a record, as its form names them. */

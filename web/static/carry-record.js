@@ -31,8 +31,11 @@ export async function keepNote(record) {
   flush();
 }
 
-/** Fill the form with what was typed before, on this page or in a record that waits, and keep on keeping it. */
-export async function takeUp(form, look) {
+/**
+ * Fill the form with what was typed before, on this page or in a record that waits, and keep on
+ * keeping it. `ready` makes room for tasks that were added then.
+ */
+export async function takeUp(form, look, ready) {
   const entry = new URLSearchParams(window.location.hash.slice(1)).get('waiting');
   const item = entry && possible ? (await items()).find(({key}) => key === entry) : null;
   const draft = item ? null : await draftHere();
@@ -40,9 +43,12 @@ export async function takeUp(form, look) {
     if (!form.elements.namedItem(name)) form.append(Object.assign(document.createElement('input'), {type: 'hidden', name}));
   }
   if (item) {
-    fillForm(form, folded(item.body), look);
+    const entries = folded(item.body);
+    ready(entries);
+    fillForm(form, entries, look);
     tell(form, `This record was kept on this phone at ${moment(item.at + item.clock.offset, nowHere())}.${item.complaints ? ` It was refused: ${item.complaints.join(' ')}` : ''} Change it and close the visit again.`);
   } else if (draft) {
+    ready(draft.entries);
     fillForm(form, draft.entries, look);
     tell(form, `What you had typed here until ${moment(draft.at + clock.offset, nowHere())} is back.`);
   }

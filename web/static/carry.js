@@ -5,7 +5,7 @@ import {takeAlong} from './carry-take.js';
 import {fact, onChange, possible} from './carry-store.js';
 import {LOW_WORDS, many, moment, room, size} from './carry-words.js';
 
-const NAMES = {'gate sheets': 'gate sheet', forms: 'form', photos: 'photo', 'map tiles': 'map tile'};
+const NAMES = {'gate sheets': 'gate sheet', forms: 'form', 'hydraulics pages': 'Hydraulics page', photos: 'photo', 'map tiles': 'map tile'};
 const LIFE_MS = 24 * 3600000;
 const box = document.getElementById('carry');
 const line = document.getElementById('carry-aboard');
@@ -64,6 +64,7 @@ function aboardWords(day, clock) {
   if (!day.sites) return [`You have no visit on ${day.on_date}, so nothing is aboard.`];
   return [
     `Aboard since ${moment(day.since + clock.offset, now)}: ${many(day.sites, 'site')} with ${counted.join(', ')}.`,
+    'Another task, such as an alarm call, can be added to each form.',
     `It is shown until ${moment(day.since + LIFE_MS + clock.offset, now)}, then destroyed.`,
     day.persisted ? '' : 'The browser may clear it when the phone runs short of room.',
   ].filter(Boolean);

@@ -3,7 +3,10 @@
 
 const WORKED = 'worked out from the drawdown';
 
-/** Make the one-tap keys work. `look` looks again at what a change touches, `rate` gives a rate. */
+/**
+ * Make the one-tap keys work. `look` looks again at what a change touches, `rate` gives a rate.
+ * Returns what does the same for a reading that comes later.
+ */
 export function easeTaps(form, look, rate) {
   const show = (button, act) => {
     if (!button) return;
@@ -17,9 +20,11 @@ export function easeTaps(form, look, rate) {
     form.querySelectorAll('.task > .choices').forEach((one) => fill(one, 'done'));
   });
   form.querySelectorAll('.return-group').forEach((group) => easeGroup(form, group, show));
-  form.querySelectorAll('.reading[data-zero]').forEach((one) => easeZero(form, one, show));
+  const ease = (one) => { if (one.dataset.zero) easeZero(form, one, show); };
+  form.querySelectorAll('.reading').forEach(ease);
   form.addEventListener('keydown', goOn);
   form.addEventListener('change', ({target}) => workOut(form, target, rate));
+  return ease;
 }
 
 /** Choose or write a word where nothing stands yet. */
@@ -62,12 +67,12 @@ function isAnswered(box) {
 /** One key before the first of several readings that are often nothing: "all dry". */
 function easeZero(form, reading, show) {
   const {kind, system, zero} = reading.dataset;
-  const all = [...form.querySelectorAll(`.reading[data-kind="${kind}"][data-system="${system}"]`)];
-  if (all[0] !== reading) return;
-  const label = `${all.length > 1 ? 'All ' : ''}${zero}: 0`;
+  const all = () => [...form.querySelectorAll(`.reading[data-kind="${kind}"][data-system="${system}"]`)];
+  if (all()[0] !== reading) return;
+  const label = `${all().length > 1 ? 'All ' : ''}${zero}: 0`;
   const button = Object.assign(document.createElement('button'), {type: 'button', className: 'zero', textContent: label});
   reading.before(button);
-  show(button, () => all.forEach((one) => fill(one, '0')));
+  show(button, () => all().forEach((one) => fill(one, '0')));
 }
 
 /** The pad's own key goes on to the next number instead of closing the visit. */

@@ -4,6 +4,7 @@ import {keepPhotos} from './photo-add.js';
 import {complaintsOf, verdictsOf} from './closing-checks.js';
 import {answersTo, firstWay} from './record-checks.js';
 import {easeTaps} from './record-taps.js';
+import {furtherTasks} from './further-tasks.js';
 import {closeVisit, keepNote, pressNow, takeUp} from './carry-record.js';
 
 const form = document.getElementById('record');
@@ -15,16 +16,17 @@ for (const button of form.querySelectorAll('[data-now]')) {
   button.hidden = false;
   button.addEventListener('click', () => sayNow(button));
 }
-easeTaps(form, look, rateOf);
+const ease = easeTaps(form, look, rateOf);
 form.addEventListener('change', ({target}) => look(target));
 form.addEventListener('submit', send);
+const addNamed = furtherTasks(form, told, ease, look);
 look(form);
-await takeUp(form, () => look(form));
+await takeUp(form, () => look(form), addNamed);
 
 /** The form as data; without it the server alone checks. */
 async function load() {
   const asked = new URL(form.dataset.form, window.location.href);
-  asked.search = window.location.search;
+  new URLSearchParams(window.location.search).forEach((value, name) => asked.searchParams.append(name, value));
   try {
     const answer = await fetch(asked, {credentials: 'same-origin'});
     return answer.ok ? await answer.json() : null;
