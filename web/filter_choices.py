@@ -28,7 +28,11 @@ def filter_choices(view: OverdueView, asked: dict[str, str]) -> list[Choice]:
     choices = view.choices
     offered: list[tuple[str, str, Iterable[tuple[str, str]]]] = [
         ("late", "Overdue by", late),
-        ("task", "Task due first", [("", "any"), *sorted(view.tasks.items(), key=_by_words)]),
+        (
+            "task",
+            "Task",
+            [("", "whatever is due first"), *sorted(view.tasks.items(), key=_by_words)],
+        ),
         ("kind", "System type", [("", "all"), *_same(SystemKind)]),
         (
             "zone",

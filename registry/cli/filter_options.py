@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 OPTIONS = (
     click.option("--late", default="0", metavar="DAYS", help="Overdue by more days than this."),
-    click.option("--task", default="", metavar="CODE", help="The task that is due first."),
+    click.option("--task", default="", metavar="CODE", help="By this task, whatever is due first."),
     click.option("--kind", default="", metavar="TYPE", help="System type, such as mound."),
     click.option("--zone", default="", metavar="ZONE", help="in, out or a flood zone such as AE."),
     click.option("--below-bfe", "below", type=click.Choice([*BELOW]), default=None,

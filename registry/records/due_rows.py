@@ -84,9 +84,9 @@ class AgreementState(StrEnum):
 class DueFilter:
     """Which systems a map, list, file or count shows; None and empty = all.
 
-    ``late_days`` 0 = overdue by any number of days; ``task`` is the one that is due first;
-    ``in_hazard_area`` and ``below_bfe`` ask for the flood layers' answer, ``flood_zone`` for the
-    published zone; ``permit_status`` is what is on file, ``NO_STATUS`` where nothing is.
+    ``late_days`` 0 = overdue by any number of days; ``task`` looks at that task of each system,
+    whatever is due first; ``in_hazard_area`` and ``below_bfe`` ask for the flood layers' answer,
+    ``flood_zone`` for the published zone; ``permit_status`` is what is on file, ``NO_STATUS`` where nothing is.
     ``serious_open`` = with a serious finding that is not mended.
     """
 

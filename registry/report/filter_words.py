@@ -18,7 +18,8 @@ def filter_words(
         Names by id and by code.
     """
     said = [_late(which.late_days)]
-    said += [f"due first: {tasks.get(which.task, which.task)}"] if which.task else []
+    if which.task:
+        said.append(f"by the task {tasks.get(which.task, which.task)}, whatever is due first")
     said += [f"of type {' or '.join(which.kinds)}"] if which.kinds else []
     if which.in_hazard_area is not None:
         said.append(f"{'in' if which.in_hazard_area else 'outside'} a special flood hazard area")

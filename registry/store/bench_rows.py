@@ -6,10 +6,13 @@ import numpy as np
 import shapely
 from sqlalchemy.orm import Session
 
+from registry.records.gate_visit import SERIOUS
 from registry.records.places import LonLat
 from registry.records.systems import SystemKind
 from registry.store.bulk import insert_columns, reserve_ids
 from registry.store.tables import (
+    AgreementRow,
+    FindingRow,
     FirmRow,
     FloodAreaRow,
     JurisdictionRow,
@@ -20,11 +23,16 @@ from registry.store.tables import (
 )
 
 SITES_A_COUNTY = 50_000
-ROWS_A_SITE = 7
-"""Site, system, visit and four tasks done."""
+ROWS_A_SITE = 8
+"""Site, system, service agreement, visit and four tasks done; besides, few findings."""
 WIDE_DEG, HIGH_DEG = 0.9, 0.7
 WEST_DEG, SOUTH_DEG, ACROSS = -149.0, 22.0, 5
 KINDS = (SystemKind.GRAVITY, SystemKind.PRESSURE, SystemKind.MOUND, SystemKind.SAND_FILTER)
+STATUSES = ("operating", "expired", "")
+TOWNS = 24
+"""Towns in a county."""
+FINDING_EVERY = 40
+"""One site in so many has a serious finding open."""
 MOST_DAYS_AGO = 450
 """Last visits lie so far back at most: about a fifth of the yearly tasks is overdue then."""
 
@@ -59,15 +67,26 @@ def add_county(
             "key": [f"B-{one}" for one in ids],
             "lon": (west + chance.random(sites) * WIDE_DEG).tolist(),
             "lat": (south + chance.random(sites) * HIGH_DEG).tolist(),
+            "town": [f"Invented town {one}" for one in chance.integers(1, TOWNS + 1, sites)],
         },
         {"firm_id": number, "jurisdiction_id": number},
     )
     kinds = [KINDS[at].value for at in chance.integers(0, len(KINDS), sites)]
+    statuses = [STATUSES[at] for at in chance.integers(0, len(STATUSES), sites)]
     insert_columns(
         session,
         SystemRow,
-        {"id": system_ids, "site_id": ids, "kind": kinds},
+        {"id": system_ids, "site_id": ids, "kind": kinds, "permit_status": statuses},
         {"installed_on": date(2019, 5, 1)},
+    )
+    insert_columns(
+        session,
+        AgreementRow,
+        {
+            "site_id": ids,
+            "ends_on": [on_date + timedelta(days=int(n)) for n in chance.integers(-90, 365, sites)],
+        },
+        {"firm_id": number, "starts_on": on_date - timedelta(days=365)},
     )
     days = [on_date - timedelta(days=int(n)) for n in chance.integers(0, MOST_DAYS_AGO, sites)]
     visits = [f"bench-{one}" for one in ids]
@@ -81,6 +100,18 @@ def add_county(
         insert_columns(
             session, VisitTaskRow, {"visit_id": visits, "system_id": system_ids}, {"task": task}
         )
+    found = slice(None, None, FINDING_EVERY)
+    insert_columns(
+        session,
+        FindingRow,
+        {
+            "id": [f"finding-{one}" for one in ids[found]],
+            "visit_id": visits[found],
+            "site_id": ids[found],
+            "system_id": system_ids[found],
+        },
+        {"kind": "surfacing", "seriousness": SERIOUS},
+    )
     return ids
 
 

@@ -1,4 +1,4 @@
-"""A filter as conditions on ``system_due``: each stands alone, so that any question can take it."""
+"""A filter as the due rows that it looks at, and conditions on them that any question can take."""
 
 from datetime import date
 from typing import Any
@@ -15,6 +15,7 @@ from registry.store.tables import (
     AgreementRow,
     FindingRow,
     FloodFactRow,
+    ObligationRow,
     SiteRow,
     SystemDueRow,
     SystemRow,
@@ -22,24 +23,50 @@ from registry.store.tables import (
 )
 
 type Condition = ColumnElement[bool]
+type Due = type[SystemDueRow]
 
 
-def filtered(which: DueFilter, on_date: date) -> list[Condition]:
+def due_of(which: DueFilter) -> Due:
+    """Return the due rows that a filter looks at, one a system.
+
+    Each system by its obligation that is late first; where the filter names a task, each system
+    that owes the task, by that obligation, whatever else is due there.
+    """
+    if not which.task:
+        return SystemDueRow
+    owed, first = ObligationRow, SystemDueRow
+    asked = (
+        select(
+            owed.system_id,
+            owed.site_id,
+            owed.firm_id,
+            owed.jurisdiction_id,
+            owed.id.label("obligation_id"),
+            owed.task,
+            owed.counted_from,
+            owed.due_on,
+            owed.grace_days,
+            first.cell,
+        )
+        .join(first, first.system_id == owed.system_id)
+        .where(owed.task == which.task)
+    )
+    return aliased(SystemDueRow, asked.subquery(), adapt_on_names=True)
+
+
+def filtered(due: Due, which: DueFilter, on_date: date) -> list[Condition]:
     """Return the conditions of a filter, but for its days overdue and whose systems they are.
 
-    They name ``system_due`` alone: what they look up lies in questions of their own.
+    They name the filter's due rows alone: what they look up lies in questions of their own.
     """
-    found: list[Condition] = []
-    if which.task:
-        found.append(SystemDueRow.task == which.task)
-    found += _there(SystemRow, SystemRow.id, SystemDueRow.system_id, _of_system(which))
-    found += _there(FloodFactRow, FloodFactRow.site_id, SystemDueRow.site_id, _of_flood(which))
+    found = _there(SystemRow, SystemRow.id, due.system_id, _of_system(which))
+    found += _there(FloodFactRow, FloodFactRow.site_id, due.site_id, _of_flood(which))
     if which.town:
-        found += _there(SiteRow, SiteRow.id, SystemDueRow.site_id, {"town": which.town})
+        found += _there(SiteRow, SiteRow.id, due.site_id, {"town": which.town})
     if which.agreement is not None:
-        found.append(_agreed(which.agreement, on_date))
+        found.append(_agreed(due, which.agreement, on_date))
     if which.serious_open:
-        found.append(_serious_open(on_date))
+        found.append(_serious_open(due, on_date))
     return found
 
 
@@ -74,9 +101,9 @@ def _there(
     return [select(getattr(other, key.key)).where(*holds).exists()]
 
 
-def _agreed(state: AgreementState, on_date: date) -> Condition:
+def _agreed(due: Due, state: AgreementState, on_date: date) -> Condition:
     row = aliased(AgreementRow)
-    ever = select(row.id).where(row.site_id == SystemDueRow.site_id)
+    ever = select(row.id).where(row.site_id == due.site_id)
     now = ever.where(row.starts_on <= on_date, or_(row.ends_on.is_(None), row.ends_on >= on_date))
     ended = ever.where(row.ends_on < on_date)
     if state is AgreementState.IN_FORCE:
@@ -84,15 +111,15 @@ def _agreed(state: AgreementState, on_date: date) -> Condition:
     return and_(~now.exists(), ended.exists() if state is AgreementState.LAPSED else ~ever.exists())
 
 
-def _serious_open(on_date: date) -> Condition:
+def _serious_open(due: Due, on_date: date) -> Condition:
     """Return that a serious finding of a standing visit is not mended; one of the site counts."""
     row, made = aliased(FindingRow), aliased(VisitRow)
     return (
         select(row.id)
         .join(made, made.id == row.visit_id)
         .where(
-            row.site_id == SystemDueRow.site_id,
-            or_(row.system_id.is_(None), row.system_id == SystemDueRow.system_id),
+            row.site_id == due.site_id,
+            or_(row.system_id.is_(None), row.system_id == due.system_id),
             row.seriousness == SERIOUS,
             made.on_date <= on_date,
             ~is_mended(row.id),

@@ -36,7 +36,7 @@ from registry.store.cells import (
     centre_of,
     tile_box,
 )
-from registry.store.due_filter import filtered
+from registry.store.due_filter import Due, due_of, filtered
 from registry.store.lateness_sql import overdue
 from registry.store.overdue import (
     ALL,
@@ -47,7 +47,7 @@ from registry.store.overdue import (
     site_scope,
 )
 from registry.store.scope import Scope
-from registry.store.tables import FloodFactRow, SiteRow, SystemDueRow, SystemRow
+from registry.store.tables import FloodFactRow, SiteRow, SystemRow
 
 MOST_MARKS = 600
 """A tile with more systems shows squares: a tile is 512 pixels wide, and more marks of some 20
@@ -161,21 +161,18 @@ def _with_marks(
     """Return the marks of a tile in its own coordinates; a margin keeps those at the edge whole."""
     zoom, x, y = tile
     envelope = f"ST_TileEnvelope({zoom:d}, {x:d}, {y:d}"
-    due_on, grace_days, since = (
-        SystemDueRow.due_on,
-        SystemDueRow.grace_days,
-        SystemDueRow.counted_from,
-    )
+    due = due_of(which)
+    due_on, grace_days, since = due.due_on, due.grace_days, due.counted_from
     late_days = type_coerce(literal(on_date, Date) - due_on, Integer)
     asked: Rows = select(
         literal_column(f"ST_AsMVTGeom(site.geom3857, {envelope}), {EXTENT}, {MARGIN}, true)").label(
             "geom"
         ),
-        SystemDueRow.system_id.label("id"),
-        SystemDueRow.site_id.label("site_id"),
+        due.system_id.label("id"),
+        due.site_id.label("site_id"),
         SiteRow.key.label("site"),
         SystemRow.kind.label("kind"),
-        SystemDueRow.task.label("task"),
+        due.task.label("task"),
         func.to_char(due_on, "YYYY-MM-DD").label("due_on"),
         late_days.label("days_overdue"),
         overdue(session, due_on, grace_days, on_date).label("overdue"),
@@ -193,14 +190,14 @@ def _with_marks(
     )
     return (
         asked.select_from(SiteRow)
-        .join(SystemDueRow, SystemDueRow.site_id == SiteRow.id)
-        .join(SystemRow, SystemRow.id == SystemDueRow.system_id)
+        .join(due, due.site_id == SiteRow.id)
+        .join(SystemRow, SystemRow.id == due.system_id)
         .join(FloodFactRow, FloodFactRow.site_id == SiteRow.id, isouter=True)
         .where(
             text(f"site.geom3857 && {envelope}, margin => {MARGIN / EXTENT})"),
             *site_scope(session, scope, which),
-            *late_filter(session, which, on_date),
-            *filtered(which, on_date),
+            *late_filter(session, due, which, on_date),
+            *filtered(due, which, on_date),
         )
         .limit(most + 1)
     )
@@ -239,13 +236,14 @@ def _from_grid(session: Session, scope: Scope, cells: tuple[int, int], on_date: 
 def _from_systems(
     session: Session, scope: Scope, cells: tuple[int, int], on_date: date, which: DueFilter
 ) -> Counts:
-    late = _late(session, which, on_date)
-    asked: Rows = select(SystemDueRow.cell, func.count(), func.sum(case((late, 1), else_=0)))
+    due = due_of(which)
+    late = _late(session, due, which, on_date)
+    asked: Rows = select(due.cell, func.count(), func.sum(case((late, 1), else_=0)))
     asked = asked.where(
-        SystemDueRow.cell.between(*cells),
-        *scope.conditions(SystemDueRow.firm_id + 0, SystemDueRow.jurisdiction_id + 0),
-        *filtered(which, on_date),
-    ).group_by(SystemDueRow.cell)
+        due.cell.between(*cells),
+        *scope.conditions(due.firm_id + 0, due.jurisdiction_id + 0),
+        *filtered(due, which, on_date),
+    ).group_by(due.cell)
     return [(row[0], row[1], row[2]) for row in session.execute(asked)]
 
 
@@ -257,10 +255,11 @@ def _squares_by_place(
     box = Box(*tile_box(*tile))
     if session.get_bind().dialect.name == "postgresql":
         return _squares_by_postgis(session, scope, tile, on_date, which)
-    late = cast(_late(session, which, on_date), Integer)
+    due = due_of(which)
+    late = cast(_late(session, due, which, on_date), Integer)
     asked: Rows = select(SiteRow.lon, SiteRow.lat, late)
     all_there = replace(which, late_days=None)
-    rows = session.execute(_joined(session, asked, scope, box, on_date, all_there)).all()
+    rows = session.execute(_joined(session, due, asked, scope, box, on_date, all_there)).all()
     found = np.array([tuple(one) for one in rows], dtype=float).reshape(-1, 3)
     level = zoom + _SHIFT
     cells = cells_of(found[:, 0], found[:, 1], level)
@@ -268,11 +267,9 @@ def _squares_by_place(
     return _summed(zoom, cells >> level, cells & ((1 << level) - 1), counts)
 
 
-def _late(session: Session, which: DueFilter, on_date: date) -> ColumnElement[bool]:
+def _late(session: Session, due: Due, which: DueFilter, on_date: date) -> ColumnElement[bool]:
     """Return the condition that a square counts as overdue: by as many days as the filter asks."""
-    return overdue(
-        session, SystemDueRow.due_on, SystemDueRow.grace_days, on_date, which.late_days or 0
-    )
+    return overdue(session, due.due_on, due.grace_days, on_date, which.late_days or 0)
 
 
 def _squares_by_postgis(
@@ -291,23 +288,24 @@ def _squares_by_postgis(
             f"(0.5 - ST_Y(site.geom3857) / {_WORLD_M})",
         )
     )
-    late = case((_late(session, which, on_date), 1))
+    due = due_of(which)
+    late = case((_late(session, due, which, on_date), 1))
     counted: Rows = select(across, along, func.count(), func.count(late))
     all_there = replace(which, late_days=None)
-    asked = _joined(session, counted, scope, Box(*tile_box(*tile)), on_date, all_there)
+    asked = _joined(session, due, counted, scope, Box(*tile_box(*tile)), on_date, all_there)
     rows = [tuple(one) for one in session.execute(asked.group_by(across, along))]
     found = np.array(rows, dtype=np.int64).reshape(-1, 4)
     return _summed(zoom, found[:, 0], found[:, 1], found[:, 2:])
 
 
 def _joined(
-    session: Session, asked: Rows, scope: Scope, box: Box, on_date: date, which: DueFilter
+    session: Session, due: Due, asked: Rows, scope: Scope, box: Box, on_date: date, which: DueFilter
 ) -> Rows:
-    asked = asked.select_from(SiteRow).join(SystemDueRow, SystemDueRow.site_id == SiteRow.id)
+    asked = asked.select_from(SiteRow).join(due, due.site_id == SiteRow.id)
     return in_box(session, asked, box).where(
         *site_scope(session, scope, which),
-        *late_filter(session, which, on_date),
-        *filtered(which, on_date),
+        *late_filter(session, due, which, on_date),
+        *filtered(due, which, on_date),
     )
 
 

@@ -13,10 +13,10 @@ from registry.records.due_rows import DueFilter, DueMark
 from registry.records.geodesy import geodesics_m, metres_per_degree
 from registry.records.places import Box, LonLat
 from registry.store.among import among
-from registry.store.due_filter import filtered
+from registry.store.due_filter import Due, due_of, filtered
 from registry.store.lateness_sql import overdue
 from registry.store.scope import Scope
-from registry.store.tables import FloodFactRow, SiteRow, SystemDueRow, SystemRow
+from registry.store.tables import FloodFactRow, SiteRow, SystemRow
 
 ALL = DueFilter()
 NEAREST_SPARE = 5
@@ -36,13 +36,12 @@ def count_overdue_systems(
     session: Session, scope: Scope, on_date: date, which: DueFilter = ALL
 ) -> int:
     """Return how many systems have an obligation that is overdue on a date."""
-    late = overdue(
-        session, SystemDueRow.due_on, SystemDueRow.grace_days, on_date, which.late_days or 0
-    )
-    asked = select(func.count()).select_from(SystemDueRow)
+    due = due_of(which)
+    late = overdue(session, due.due_on, due.grace_days, on_date, which.late_days or 0)
+    asked = select(func.count()).select_from(due)
     narrow = scope.narrowed(which.firm_id, which.jurisdiction_id)
-    conditions = narrow.conditions(SystemDueRow.firm_id, SystemDueRow.jurisdiction_id)
-    return session.scalar(asked.where(*conditions, late, *filtered(which, on_date))) or 0
+    conditions = narrow.conditions(due.firm_id, due.jurisdiction_id)
+    return session.scalar(asked.where(*conditions, late, *filtered(due, which, on_date))) or 0
 
 
 def overdue_page(
@@ -54,24 +53,23 @@ def overdue_page(
     limit: int | None = 50,
 ) -> list[DueMark]:
     """Return overdue systems, longest overdue first, from after a row on."""
-    late = overdue(
-        session, SystemDueRow.due_on, SystemDueRow.grace_days, on_date, which.late_days or 0
-    )
+    due = due_of(which)
+    late = overdue(session, due.due_on, due.grace_days, on_date, which.late_days or 0)
     found = []
     for one in scope.narrowed(which.firm_id, which.jurisdiction_id).split():
         asked = (
-            _marks()
+            _marks(due)
             .where(
-                *one.conditions(SystemDueRow.firm_id, SystemDueRow.jurisdiction_id),
+                *one.conditions(due.firm_id, due.jurisdiction_id),
                 late,
-                *filtered(which, on_date),
+                *filtered(due, which, on_date),
             )
-            .order_by(SystemDueRow.due_on, SystemDueRow.system_id)
+            .order_by(due.due_on, due.system_id)
             .limit(limit)
         )
         if after is not None:
             asked = asked.where(
-                tuple_(SystemDueRow.due_on, SystemDueRow.system_id)
+                tuple_(due.due_on, due.system_id)
                 > tuple_(literal(after[0], Date), literal(after[1]))
             )
         found.append(list(_read(session, asked, on_date)))
@@ -88,10 +86,11 @@ def marks_in_box(
     limit: int | None = None,
 ) -> list[DueMark]:
     """Return the systems whose site lies in a box, edges included."""
-    asked = in_box(session, _marks(), box).where(
+    due = due_of(which)
+    asked = in_box(session, _marks(due), box).where(
         *site_scope(session, scope, which),
-        *late_filter(session, which, on_date),
-        *filtered(which, on_date),
+        *late_filter(session, due, which, on_date),
+        *filtered(due, which, on_date),
     )
     return list(_read(session, asked.limit(limit), on_date))
 
@@ -112,27 +111,27 @@ def nearest(
     return [mark for _, mark in _by_distance(marks, place)[:limit]]
 
 
-def _marks() -> Rows:
+def _marks(due: Due) -> Rows:
     """Return the question for marks; rows without a flood fact are unknown."""
     asked: Rows = (
         select(
-            SystemDueRow.system_id,
-            SystemDueRow.site_id,
+            due.system_id,
+            due.site_id,
             SiteRow.key,
             SiteRow.lon,
             SiteRow.lat,
             SystemRow.kind,
-            SystemDueRow.task,
-            SystemDueRow.counted_from,
-            SystemDueRow.due_on,
-            SystemDueRow.grace_days,
-            SystemDueRow.jurisdiction_id,
+            due.task,
+            due.counted_from,
+            due.due_on,
+            due.grace_days,
+            due.jurisdiction_id,
             FloodFactRow.in_hazard_area,
             FloodFactRow.below_bfe,
         )
         .select_from(SiteRow)
-        .join(SystemDueRow, SystemDueRow.site_id == SiteRow.id)
-        .join(SystemRow, SystemRow.id == SystemDueRow.system_id)
+        .join(due, due.site_id == SiteRow.id)
+        .join(SystemRow, SystemRow.id == due.system_id)
         .join(FloodFactRow, FloodFactRow.site_id == SiteRow.id, isouter=True)
     )
     return asked
@@ -158,12 +157,13 @@ def _read(session: Session, asked: Rows, on_date: date) -> Iterator[DueMark]:
         )
 
 
-def late_filter(session: Session, which: DueFilter, on_date: date) -> list[ColumnElement[bool]]:
+def late_filter(
+    session: Session, due: Due, which: DueFilter, on_date: date
+) -> list[ColumnElement[bool]]:
     """Return the filter's condition on lateness, none where it has none."""
     if which.late_days is None:
         return []
-    due_on, grace_days = SystemDueRow.due_on, SystemDueRow.grace_days
-    return [overdue(session, due_on, grace_days, on_date, which.late_days)]
+    return [overdue(session, due.due_on, due.grace_days, on_date, which.late_days)]
 
 
 def site_scope(session: Session, scope: Scope, which: DueFilter) -> list[ColumnElement[bool]]:
@@ -194,14 +194,15 @@ def _nearest_by_index(
 
     The place is a parameter: read from a common table expression, the index was not used.
     """
+    due = due_of(which)
     asked = (
-        select(SystemDueRow.system_id)
+        select(due.system_id)
         .select_from(SiteRow)
-        .join(SystemDueRow, SystemDueRow.site_id == SiteRow.id)
+        .join(due, due.site_id == SiteRow.id)
         .where(
             text("site.geom IS NOT NULL"),
             *site_scope(session, scope, which),
-            *late_filter(session, which, on_date),
+            *late_filter(session, due, which, on_date),
         )
         .order_by(
             text("site.geom <-> ST_SetSRID(ST_Point(:lon, :lat), 4326)").bindparams(
@@ -210,8 +211,8 @@ def _nearest_by_index(
         )
         .limit(NEAREST_SPARE * limit)
     )
-    ids = list(session.scalars(asked.where(*filtered(which, on_date))))
-    marks = _marks().where(among(session, SystemDueRow.system_id, ids))
+    ids = list(session.scalars(asked.where(*filtered(due, which, on_date))))
+    marks = _marks(due).where(among(session, due.system_id, ids))
     return list(_read(session, marks, on_date))
 
 

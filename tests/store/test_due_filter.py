@@ -18,6 +18,7 @@ from registry.store.tables import (
     FindingMendedRow,
     FindingRow,
     FloodFactRow,
+    ObligationRow,
     SiteRow,
     SystemDueRow,
     SystemRow,
@@ -117,9 +118,7 @@ CASES = {
     "lapsed": (DueFilter(agreement=STATES[1]), lambda n: n // 2 % 3 == 1),
     "no agreement": (DueFilter(agreement=STATES[2]), lambda n: n // 2 % 3 == 2),
     "serious": (DueFilter(serious_open=True), lambda n: n == 5),
-    # a mound owes another task before its inspection, a holding tank only that
-    "task": (DueFilter(task="inspection"), lambda n: n % 2 == 0),
-    "other task": (DueFilter(task="no such task"), lambda n: n < 0),
+    "no task": (DueFilter(task="no such task"), lambda n: n < 0),
     "several": (
         DueFilter(kinds=("mound",), town="Birch", in_hazard_area=False),
         lambda n: n % 2 == 1 and n % 3 == 1,
@@ -161,6 +160,32 @@ def test_a_tile_of_marks_holds_the_same_systems_as_the_list(here):
             assert isinstance(tile_made_by_postgis(here, ALL, tile, TODAY, asked), bytes)
     everything = {one.system_id for one in tile_rows(here, ALL, tile, TODAY).marks}
     assert len(everything) > len(NUMBERS) / 2
+
+
+@pytest.mark.parametrize("task", ["inspection", "purge", "bed check"])
+def test_a_task_is_looked_at_wherever_it_is_owed_whatever_is_due_first(here, task):
+    asked = DueFilter(task=task)
+    owed = {one.system_id: one for one in here.query(ObligationRow).filter_by(task=task)}
+    assert owed
+    overdue = {
+        n: one
+        for n, one in owed.items()
+        if one.due_on is not None and (TODAY - one.due_on).days > one.grace_days
+    }
+    rows = overdue_page(here, ALL, TODAY, asked, limit=None)
+    assert {one.system_id: (one.task, one.due_on) for one in rows} == {
+        n: (task, one.due_on) for n, one in overdue.items()
+    }
+    assert [one.due_on for one in rows] == sorted(one.due_on for one in overdue.values())
+    assert count_overdue_systems(here, ALL, TODAY, asked) == len(overdue)
+    squares = tile_rows(here, ALL, WORLD, TODAY, asked).squares
+    assert sum(one.n for one in squares) == len(owed)
+    assert sum(one.n_overdue for one in squares) == len(overdue)
+    for by in ("town", "jurisdiction", "kind"):
+        groups = late_shares(here, ALL, TODAY, by, asked)
+        assert sum(one.n for one in groups) == len(owed)
+        assert sum(one.n_overdue for one in groups) == len(overdue)
+    assert sum(n for _, _, n in due_dates(here, ALL, TODAY, asked)) == len(owed)
 
 
 def test_counts_by_town_name_the_longest_overdue_and_keep_to_the_scope(here):
