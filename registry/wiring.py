@@ -89,7 +89,7 @@ def assemble(
     ``folder`` is where roads and base maps are kept, if not where the settings say.
     """
     from registry.store import open_store
-    from registry.store.migrate import require_newest
+    from registry.store.revisions import require_newest
 
     chosen = settings(store_url, folder)
     store = open_store(chosen.store_url)

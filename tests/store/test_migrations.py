@@ -2,12 +2,16 @@
 
 from datetime import date
 
+from alembic.config import Config
+from alembic.script import ScriptDirectory
+
 from registry.records.crew import Technician
 from registry.records.visits import Hold
 from registry.store import Store, crew, open_store
 from registry.store.days import day_of, holds_on, put_hold, save_day
 from registry.store.migrate import downgrade, drift, newest, revision, upgrade
 from registry.store.places import firms
+from registry.store.revisions import known_revisions, migrations_folder
 from registry.store.tables import Base
 from tests.build import day, route, stop
 from tests.store import rows
@@ -46,3 +50,11 @@ def test_rows_live_through_going_back_and_up_again(store: Store) -> None:
         kept = day_of(session, rows.firm(session), plan.on_date)
         assert kept is not None
         assert kept.routes == plan.routes
+
+
+def test_the_revisions_that_commands_ask_for_are_those_of_the_tool_that_migrates() -> None:
+    config = Config()
+    config.set_main_option("script_location", str(migrations_folder()))
+    script = ScriptDirectory.from_config(config)
+    assert newest() == script.get_current_head()
+    assert known_revisions() == {one.revision for one in script.walk_revisions()}
