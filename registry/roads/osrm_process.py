@@ -1,10 +1,15 @@
-"""A process that owns an OSRM engine: started when first asked, started again once if it died."""
+"""A process that owns an OSRM engine: started when first asked, started again once if it died.
+
+It may be started before its network is there: to come up takes longer than to open a network, so
+that a network made anew is read as soon as it is written.
+"""
 
 import subprocess
 import sys
 import tempfile
 import threading
 import weakref
+from contextlib import suppress
 from pathlib import Path
 from typing import IO, Any
 
@@ -24,7 +29,13 @@ class OsrmProcess:
         self._lock = threading.Lock()
         self._process: subprocess.Popen[bytes] | None = None
         self._end: weakref.finalize[..., OsrmProcess] | None = None
+        self._is_open = False
         self._last_words = ""
+
+    def start(self) -> None:
+        """Start the process without waiting for it; its network need not be there yet."""
+        with self._lock, suppress(OSError):  # the first question tells what is wrong
+            self._started()
 
     def ask(self, what: str, places: list[list[float]]) -> Arrays:
         """Return the arrays that answer a question.
@@ -65,26 +76,34 @@ class OsrmProcess:
             return None
 
     def _running(self) -> "subprocess.Popen[bytes] | None":
-        """Return the process, started if need be; None where it didn't come up."""
+        """Return the process with its network open; None where it didn't come up."""
+        process = self._started()
+        if not self._is_open and process.stdin is not None and process.stdout is not None:
+            send(process.stdin, {"open": str(self._network)}, {})
+            self._is_open = receive(process.stdout) is not None
+        return process if self._is_open else None
+
+    def _started(self) -> "subprocess.Popen[bytes]":
+        """Return the process, started if need be, its network open or not."""
         if self._process is not None and self._process.poll() is None:
             return self._process
         self._stop()
         said = tempfile.TemporaryFile()  # noqa: SIM115 - closed with the process
-        process = subprocess.Popen(  # noqa: S603 - our own interpreter, no shell
-            [sys.executable, "-m", "registry.roads.osrm_worker", str(self._network)],
+        process = subprocess.Popen(
+            [sys.executable, "-m", "registry.roads.osrm_worker"],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=said,
         )
         self._process = process
         self._end = weakref.finalize(self, _end, process, said)
-        ready = receive(process.stdout) if process.stdout else None
-        return process if ready is not None else None
+        return process
 
     def _stop(self) -> None:
         if self._end is not None:
             self._last_words = self._end() or self._last_words
         self._process = self._end = None
+        self._is_open = False
 
 
 def _end(process: "subprocess.Popen[bytes]", said: IO[bytes]) -> str:

@@ -27,22 +27,25 @@ MOST_KEPT = 12
 """Variants kept; those used least lately go first. One that an engine has read may be deleted."""
 
 
-def variant_folder(
-    revision_folder: Path, barred: Barred, graph: Graph, stretches: Stretches
-) -> Path:
-    """Return the folder of OSRM's network under some conditions, made if it is not there.
+def variant_folder(revision_folder: Path, barred: Barred) -> Path:
+    """Return the folder of OSRM's network under some conditions, whether it is there or not."""
+    return revision_folder / FOLDER / barred.digest
+
+
+def make_variant(revision_folder: Path, barred: Barred, graph: Graph, stretches: Stretches) -> None:
+    """Make OSRM's network under some conditions in its folder, if it is not there.
 
     Raises
     ------
     RoadError
         If OSRM refuses, or the folder cannot be written.
     """
-    folder = revision_folder / FOLDER
-    target = folder / barred.digest
+    target = variant_folder(revision_folder, barred)
+    folder = target.parent
     if target.is_dir():
         with suppress(OSError):
             os.utime(target)  # used just now
-        return target
+        return
     try:
         folder.mkdir(exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=SCRATCH, dir=folder) as scratch:
@@ -58,7 +61,6 @@ def variant_folder(
         raise RoadError(
             f"Closed roads cannot be written to {folder}: {wrong.strerror or wrong}. Make room."
         ) from wrong
-    return target
 
 
 def piece_rows(barred: Barred, graph: Graph, stretches: Stretches) -> str:

@@ -1,13 +1,12 @@
 """The process that owns an OSRM engine, so that the one that asks is never held up by it.
 
 OSRM keeps Python's global lock while it computes: inside a web server it would freeze every page.
-``python -m registry.roads.osrm_worker FILE.osrm`` answers one request after another on its standard
-streams until they close. A message is a JSON document and then the arrays it announces, each behind
-its length in eight bytes; see ``osrm_pipe``.
+``python -m registry.roads.osrm_worker`` is told a network to open, then answers one request after
+another on its standard streams until they close. A message is a JSON document and then the arrays
+it announces, each behind its length in eight bytes; see ``osrm_pipe``.
 """
 
 import os
-import sys
 from collections.abc import Callable
 from typing import Any
 
@@ -99,20 +98,28 @@ def _nearest_m(engine: osrm.OSRM, place: tuple[float, float]) -> float:
     return float(engine.Nearest(parameters)["waypoints"][0]["distance"])
 
 
-def main(path: str) -> None:
-    """Open the engine and answer until nobody asks any more."""
+def opened(path: str) -> osrm.OSRM:
+    """Return the engine of a network."""
+    return osrm.OSRM(
+        storage_config=path,
+        algorithm="MLD",
+        use_shared_memory=False,
+        verbosity="ERROR",
+        max_locations_distance_table=NO_LIMIT,
+        max_locations_viaroute=NO_LIMIT,
+        max_results_nearest=NO_LIMIT,
+    )
+
+
+def main() -> None:
+    """Open the engine that is named first and answer until nobody asks any more."""
     incoming, outgoing = os.fdopen(os.dup(0), "rb"), os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # whatever the engine prints must not fall among the answers
     with incoming, outgoing:
-        engine = osrm.OSRM(
-            storage_config=path,
-            algorithm="MLD",
-            use_shared_memory=False,
-            verbosity="ERROR",
-            max_locations_distance_table=NO_LIMIT,
-            max_locations_viaroute=NO_LIMIT,
-            max_results_nearest=NO_LIMIT,
-        )
+        first = receive(incoming)
+        if first is None:
+            return
+        engine = opened(first[0]["open"])
         send(outgoing, {"ready": True}, {})
         while (message := receive(incoming)) is not None:
             asked, _ = message
@@ -123,4 +130,4 @@ def main(path: str) -> None:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1])
+    main()

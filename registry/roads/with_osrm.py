@@ -75,15 +75,15 @@ class OsrmRoads:
         if not len(places):
             nothing = np.empty((0, 0))
             return self._matrix(nothing, nothing, np.empty(0), barred.warnings, barred.closed)
-        asked = lon_lat.tolist() if len(places) > 1 else lon_lat.tolist() * 2  # OSRM wants two
-        told = self._engines.engine(barred).ask("table", asked)
+        asked = lon_lat if len(places) > 1 else np.repeat(lon_lat, 2, axis=0)  # OSRM wants two
+        told = self._engines.table(barred, asked)
         snap_m, nearest_m = told["snap_m"][: len(places)], told["nearest_m"][: len(places)]
         moved_m = snap_m - nearest_m
         alone = moved_m > DETOUR_M
         snap_m = np.where(alone, nearest_m, snap_m)
         closed = np.zeros(len(places), bool)
         if len(barred.pieces):
-            open_m = self._engines.whole.ask("nearest", lon_lat.tolist())["nearest_m"]
+            open_m = told["open_m"][: len(places)]
             kept_m, closed = on_a_closed_road(nearest_m, open_m)
             snap_m = np.where(closed, kept_m, snap_m)
         warnings = barred.warnings + snap_warnings(places, snap_m)
@@ -93,7 +93,7 @@ class OsrmRoads:
         )
         warnings += closed_warnings(places, closed)
         size = np.s_[: len(places), : len(places)]
-        travel_s, travel_m = told["travel_s"][size], told["travel_m"][size]
+        travel_s, travel_m = told["travel_s"][size].copy(), told["travel_m"][size].copy()
         cut_off = alone | closed
         lost = cut_off | cut_off[:, None] | np.isnan(travel_s)
         for table in (travel_s, travel_m):

@@ -28,7 +28,7 @@ from registry.store.day_versions import require_in_force
 from registry.units import MIN_PER_DAY, S_PER_MIN
 
 ACT = "note how the day goes"
-SEARCH_S = 1.5
+SEARCH_S = 1.0
 """How long the open part is searched for, unless told otherwise. [s]"""
 AT_SITE = (*AT_STOP, NoteKind.CALL)
 OF_SOMEBODY = (NoteKind.LATE, NoteKind.GONE_HOME, NoteKind.HEARD)
