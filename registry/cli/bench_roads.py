@@ -4,7 +4,7 @@ import csv
 import tempfile
 import time
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -12,8 +12,14 @@ from registry.cli.options import json_option, print_json
 from registry.errors import Complaint, FileError, RowError
 from registry.records.places import LonLat
 
+if TYPE_CHECKING:
+    from registry.records.closures import Closure
+    from registry.roads.cached import CachedRoads
+
 COLUMNS = ("id", "lon", "lat")
 LIMITS_DEG = {"lon": 180.0, "lat": 90.0}
+CLOSED_DEG = 0.0005
+"""So far around the middle of a drive its road is closed, some 50 m."""
 
 
 @click.command(
@@ -39,6 +45,12 @@ def command(file: Path, points: Path, as_json: bool) -> None:
         f"{answer['engine']}: built in {answer['build_s']} s; {len(places):,} × {len(places):,} "
         f"in {answer['matrix_s']} s; {answer['unreachable']:,} pairs not reachable."
     )
+    if answer["closed_s"] is not None:
+        click.echo(
+            f"A closed road is in the matrix after {answer['closed_s']} s and changes "
+            f"{answer['closed_pairs']:,} pairs; once it is lifted, gone after "
+            f"{answer['lifted_s']} s."
+        )
     for warning in answer["warnings"]:
         click.echo(warning, err=True)
 
@@ -62,10 +74,12 @@ def measured(file: Path, names: list[str], places: list[LonLat]) -> dict[str, An
         with road_engine(folder) as engine:
             matrix = engine.travel_times(places)
         ended_s = time.perf_counter()
+        closed = _closed(folder, places)
     lost = np.argwhere(np.isnan(matrix.travel_s)).tolist()
     return {
         "build_s": round(built_s - began_s, 3),
         "matrix_s": round(ended_s - built_s, 3),
+        **closed,
         "unreachable": len(lost),
         "durations_s": _rows(matrix.travel_s),
         "distances_m": _rows(matrix.travel_m),
@@ -74,6 +88,54 @@ def measured(file: Path, names: list[str], places: list[LonLat]) -> dict[str, An
         "snap_m": np.round(matrix.snap_m, 1).tolist(),
         "warnings": list(matrix.warnings),
     }
+
+
+def _closed(folder: Path, places: list[LonLat]) -> dict[str, Any]:
+    """Return how long a closed road takes to be in the matrix, and to be gone when lifted.
+
+    Each time the network is opened anew, as a command opens it.
+    """
+    import numpy as np
+
+    from registry.records.roads import RoadConditions
+    from registry.roads.choose import road_engine
+
+    with road_engine(folder) as engine:
+        before = engine.travel_times(places)
+        closure = _in_the_middle(engine, places)
+    if closure is None:
+        return {"closed_s": None, "closed_pairs": None, "lifted_s": None}
+    began_s = time.perf_counter()
+    with road_engine(folder) as engine:
+        shut = engine.under(RoadConditions(closures=(closure,))).travel_times(places)
+    closed_s = time.perf_counter()
+    with road_engine(folder) as engine:
+        engine.under(RoadConditions()).travel_times(places)
+    lifted_s = time.perf_counter()
+    same = np.isclose(shut.travel_s, before.travel_s, equal_nan=True)
+    return {
+        "closed_s": round(closed_s - began_s, 3),
+        "closed_pairs": int((~same).sum()),
+        "lifted_s": round(lifted_s - closed_s, 3),
+    }
+
+
+def _in_the_middle(engine: "CachedRoads", places: list[LonLat]) -> "Closure | None":
+    """Return a closure in the middle of the first drive between two points that has a road."""
+    from datetime import UTC, datetime
+
+    from shapely import LineString
+
+    from registry.records.closures import Closure
+
+    for place in places[1:]:
+        line = engine.line([places[0], place])
+        if len(line) > 1:
+            way = LineString([(point.lon, point.lat) for point in line])
+            spot = way.interpolate(0.5, normalized=True).buffer(CLOSED_DEG)
+            today = datetime.now(UTC).date()
+            return Closure(name="bench", shape=spot, first_on=today)
+    return None
 
 
 def read_points(path: Path) -> tuple[list[str], list[LonLat]]:

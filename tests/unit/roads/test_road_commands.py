@@ -78,6 +78,8 @@ def test_bench_prints_the_full_matrix_with_null_where_no_road_leads(town_file, t
     assert told["durations_s"][0][1] > 60
     assert told["durations_s"][0][2] is None
     assert told["distances_m"][2] == [None, None, 0]
+    assert told["closed_pairs"] == 2, "the road between the two points is closed on the way"
+    assert told["closed_s"] > 0 < told["lifted_s"]
     assert told["build_s"] > 0 < told["matrix_s"]
 
 
