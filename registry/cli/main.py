@@ -25,6 +25,7 @@ COMMANDS = {
     "letters": ("registry.cli.letters", "Write letters to owners of overdue systems."),
     "roads": ("registry.cli.roads", "Show and set the speeds of roads."),
     "closure": ("registry.cli.closure", "Close roads, list what is closed, open them again."),
+    "areas": ("registry.cli.areas", "Compare sites with the polygons of a layer."),
     "export": ("registry.cli.export", "Write sites, overdue systems or a day to a file."),
     "photo": ("registry.cli.photo", "List, save and take back photos of sites."),
     "user": ("registry.cli.user", "Add, list, sign out and block sign-ins."),

@@ -7,21 +7,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-import numpy as np
 import shapely
 
 from registry.errors import FileError, RangeError
 from registry.flood.nfhl import bfe_line, flood_area, text_value
 from registry.flood.zones import ZoneClass, zone_class
 from registry.imports.cells import Fault
-from registry.imports.crs import WGS84, Crs, crs_named, lon_lat
 from registry.imports.rows import Rows
+from registry.imports.shapes import LINES, POLYGONS, Shapes
 from registry.imports.sheet import KEY, REASON, Sheet, Source
 from registry.records.elevation import UNKNOWN_DATUM
 from registry.records.flood import BfeLine, FloodArea
 
-POLYGONS = {"Polygon", "MultiPolygon"}
-LINES = {"LineString", "MultiLineString"}
 AGREE_SHARE = 1e-6
 """How far two ways to repair a polygon may differ, as a share of its area; our estimate."""
 KEY_ATTRIBUTES = ("FLD_AR_ID", "BFE_LN_ID")
@@ -54,7 +51,7 @@ class FloodReader:
     repaired: list[int] = field(default_factory=list)
     without_datum: int = 0
     _keys: Counter[str] = field(init=False, default_factory=Counter)
-    _system: Crs | None = field(init=False, default=None)
+    _shapes: Shapes = field(init=False)
     _names: dict[str, str] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -66,6 +63,9 @@ class FloodReader:
             If the zone is none that is known.
         """
         self._names = {one.upper(): one for one in self.source.columns}
+        self._shapes = Shapes(
+            self.source.name, POLYGONS | LINES, self.crs or self.source.crs, self.notes
+        )
         if self.zone and zone_class(self.zone) is ZoneClass.UNKNOWN:
             raise FileError(
                 f"{self.zone} is no flood zone. Zones are A, AE, AH, AO, A99, V, VE, X, D and "
@@ -83,7 +83,7 @@ class FloodReader:
         """
         taken = FloodRows(rows=Rows(file_name=self.source.name, sheet=sheet, values={}))
         self._require_attributes(sheet)
-        geometries = self._in_degrees(sheet, taken.rows)
+        geometries = self._shapes.in_degrees(sheet, taken.rows)
         for i, geometry in enumerate(geometries):
             if i in taken.rows.faults:
                 continue
@@ -152,51 +152,6 @@ class FloodReader:
                 "lines need it."
             )
 
-    def _in_degrees(self, sheet: Sheet, rows: Rows) -> list[Any]:
-        """Return geometries as longitude and latitude; what has none is a fault."""
-        geometries = sheet.geometries or [None] * len(sheet)
-        for i, geometry in enumerate(geometries):
-            if i in sheet.faults:
-                rows.fault(i, "geometry", Fault(sheet.faults[i], "Draw it again"))
-            elif geometry is None:
-                rows.fault(i, "geometry", Fault("there is no usable geometry", "Draw it again"))
-            elif geometry.geom_type not in POLYGONS | LINES:
-                wrong = f"it is a {geometry.geom_type}, neither polygon nor line"
-                rows.fault(i, "geometry", Fault(wrong, "Leave it out"))
-        good = [i for i in range(len(geometries)) if i not in rows.faults]
-        shapes = np.array([geometries[i] for i in good], dtype=object)
-        if not len(shapes):
-            return list(geometries)
-        system = self._system_for(shapes)
-        placed = _transformed(shapes, system)
-        west, south, east, north = shapely.bounds(placed).T
-        beyond = ~((west >= -180) & (east <= 180) & (south >= -90) & (north <= 90))
-        found = list(geometries)
-        for place, i in enumerate(good):
-            found[i] = placed[place]
-            if beyond[place]:
-                wrong = f"its coordinates are no degrees, though {system.name} says so"
-                rows.fault(i, "geometry", Fault(wrong, "Say the right system with --crs"))
-        return found
-
-    def _system_for(self, shapes: Any) -> Crs:  # noqa: ANN401 - an array of geometries
-        if self._system is None:
-            said = self.crs or self.source.crs
-            west, south, east, north = shapely.total_bounds(shapes)
-            if not said and not (west >= -180 and east <= 180 and south >= -90 and north <= 90):
-                raise FileError(
-                    f"{self.source.name} does not say in which coordinate system it is, and its "
-                    f"numbers are no degrees (for example {west:g}, {south:g}). Say it, for "
-                    "example --crs EPSG:2913."
-                )
-            if not said:
-                self.notes.append(
-                    "The file does not name its coordinate system; its numbers look like degrees "
-                    "and are read as WGS 84 (EPSG:4326)."
-                )
-            self._system = crs_named(said or WGS84)
-        return self._system
-
     def _sound(self, rows: Rows, i: int, geometry: Any) -> Any:  # noqa: ANN401 - shapely
         """Return the outline, repaired where two ways to do it agree; else it is a fault."""
         if geometry.is_valid and geometry.area > 0:
@@ -233,17 +188,6 @@ def _with_key[R: (FloodArea, BfeLine)](record: R, key: str) -> R:
     from dataclasses import replace
 
     return replace(record, source_key=key)
-
-
-def _transformed(shapes: Any, system: Crs) -> Any:  # noqa: ANN401 - an array of geometries
-    if system.text == WGS84:
-        return shapes
-
-    def places(x_y: Any) -> Any:  # noqa: ANN401 - an array of coordinates
-        lon, lat = lon_lat(x_y[:, 0].tolist(), x_y[:, 1].tolist(), system)
-        return np.column_stack([lon, lat])
-
-    return shapely.transform(shapes, places)
 
 
 def _polygons(geometry: Any) -> Any:  # noqa: ANN401 - shapely

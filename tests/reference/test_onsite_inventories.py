@@ -12,8 +12,11 @@ from pathlib import Path
 
 import pytest
 
+from registry.cli.office import office
+from registry.imports.opening import Reading
 from registry.records.places import LonLat
 from registry.records.systems import SystemKind
+from registry.services.compare_areas import AreasCompared, compare_areas
 from registry.store import Store
 from tests.store.importing import bring, counts, kept, systems, table_counts
 from tests.unit.imports import files
@@ -39,6 +42,12 @@ permit_no = "NPDESPermitNumber"
 """
 
 
+def areas_of(store: Store, path: Path, name: str) -> AreasCompared:
+    """The sites of the only firm against the areas of a layer."""
+    with store.reading() as session:
+        return compare_areas(session, office(session, None), path, name, Reading())
+
+
 @pytest.fixture
 def hawaii(reference_data: Path) -> Path:
     """The inventory of Hawaii's units on parcels that hold several."""
@@ -57,8 +66,6 @@ def expected(reference_data: Path) -> dict[str, object]:
 def test_hawaii_comes_in_whole_and_each_tract_holds_what_it_must(
     store: Store, tmp_path: Path, hawaii: Path, expected: dict[str, dict[str, int]]
 ) -> None:
-    import geopandas
-
     column_map = files.csv(tmp_path, HAWAII, "map.toml")
     outcome = bring(store, hawaii, map_path=column_map, folder=tmp_path)
     assert counts(outcome) == (expected["rows"], expected["rows"], 0, 0, 0)
@@ -78,15 +85,13 @@ def test_hawaii_comes_in_whole_and_each_tract_holds_what_it_must(
     box = [min(p.lon for p in places), min(p.lat for p in places),
            max(p.lon for p in places), max(p.lat for p in places)]  # fmt: skip
     assert box == pytest.approx(expected["bbox"], abs=1e-9)
-    tracts = geopandas.read_file(hawaii.parent / "hawaii_census_tracts.zip")
-    points = geopandas.GeoDataFrame(
-        geometry=geopandas.points_from_xy([p.lon for p in places], [p.lat for p in places]),
-        crs=4326,
-    )
-    joined = geopandas.sjoin(points, tracts, predicate="within")
-    per_tract = Counter(str(int(one)) for one in joined["Track_ID"])
-    assert per_tract == expected["count_per_Track_ID"]
-    assert len(points) - joined.index.nunique() == expected["outside_all_tracts"]
+    compared = areas_of(store, hawaii.parent / "hawaii_census_tracts.zip", "Track_ID")
+    per_tract = Counter[str]()
+    for name, count in compared.per_area.items():
+        per_tract[str(int(float(name)))] += count
+    assert +per_tract == +Counter(expected["count_per_Track_ID"])
+    assert len(compared.outside) == expected["outside_all_tracts"]
+    assert set(compared.outside) <= set(sites)
 
 
 def test_hawaii_twice_changes_nothing(store: Store, tmp_path: Path, hawaii: Path) -> None:
@@ -119,12 +124,36 @@ def test_vermonts_facilities_without_a_point_are_listed_not_dropped(
     assert added == len(kept(store)) == read - rejected
 
 
+def test_vermonts_facilities_are_held_against_the_towns_they_lie_in(
+    store: Store, tmp_path: Path, reference_data: Path
+) -> None:
+    folder = reference_data / "data/onsite"
+    expected = json.loads((folder / "vermont_expected.json").read_text())
+    path = folder / "vermont_wastewater_facilities.geojson"
+    keyed = VERMONT.replace("PermitID", "FacilityName")
+    bring(store, path, map_path=files.csv(tmp_path, keyed, "map.toml"), folder=tmp_path)
+    nowhere = "(outside every town)"  # also what the list says where no town is written
+    towns = areas_of(store, folder / "vermont_towns.geojson", "Municipal_Name")
+    told = Counter(
+        (one.site.split(" (")[0], one.written or nowhere, one.lies_in or nowhere)
+        for one in towns.differing
+    )
+    published = Counter(
+        (name.split(" (")[0], written, inside)
+        for name, written, inside in expected["municipality_mismatches"]
+    )
+    assert told == published
+    assert sum(told.values()) == 129
+    assert len(towns.outside) == expected["outside_every_town"]
+    counties = areas_of(store, folder / "vermont_towns.geojson", "County").per_area
+    outside = expected["by_spatial_county"].pop("(outside every town)")
+    assert (counties, len(towns.outside)) == (expected["by_spatial_county"], outside)
+
+
 def test_british_grid_coordinates_in_a_wrong_system_are_noticed(
     store: Store, tmp_path: Path, reference_data: Path
 ) -> None:
     """OGC's GeoPackage test suite, commit 0e547f0: 69 manholes in EPSG:27700."""
-    from registry.imports.opening import Reading
-
     path = reference_data / "data/nasty/gpkg/simple_sewer_features.gpkg"
     column_map = files.csv(tmp_path, 'key = "feature_id"\n', "map.toml")
     how = {"reading": Reading(layer="s_manhole"), "map_path": column_map, "folder": tmp_path}
