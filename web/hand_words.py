@@ -1,7 +1,6 @@
 """What a change made by hand comes to, in words and pictures for the Day page."""
 
 from collections.abc import Sequence
-from hashlib import sha256
 from typing import Any
 
 from registry.plan.moves import Routes, Tried
@@ -13,21 +12,12 @@ from registry.services.day_at_hand import DayAtHand
 from web import present
 from web.closed_hours import bands_of
 from web.day_totals import day_totals
-from web.draw.chart_axes import furthest_s, hours_of
 from web.draw.chart_breaks import breaks_of
 from web.draw.chart_lines import FILLS
-from web.draw.time_distance import LINES_A_PANEL, time_distance_charts
+from web.draw.time_distance import time_distance_charts
+from web.hand_frame import frame_from, frame_of, to_draw
 
 LUNCH = "lunch"
-
-
-def frame_of(day: Day, zone: str) -> str:
-    """Return a mark of what all charts of a day share: who drives, and the axes."""
-    busy = [one for one in day.routes if one.stops]
-    if not busy:
-        return "empty"
-    shared = ([one.technician_id for one in busy], hours_of(busy, zone), furthest_s(busy))
-    return sha256(repr(shared).encode()).hexdigest()[:12]
 
 
 def state_of(
@@ -38,15 +28,19 @@ def state_of(
     Of the charts only those are drawn that differ from what a page with this ``frame`` shows.
     """
     day, problem = changed.day, hand.plan.fixed
-    mine = frame_of(day, zone)
-    touched = {k for k, calls in enumerate(changed.routes) if calls != before[k]}
-    busy = [k for k, calls in enumerate(changed.routes) if calls]
-    panels = {busy.index(k) // LINES_A_PANEL for k in touched if k in busy}
-    only = panels if mine == frame else None
-    charts = time_distance_charts(day, zone, bands_of(day, zone), only=only)
+    shown = frame_from(frame)
+    mine = frame_of(day, zone, shown)
+    touched = {
+        int(who.id)
+        for who, calls, stood in zip(problem.technicians, changed.routes, before, strict=True)
+        if calls != stood
+    }
+    charts = time_distance_charts(
+        day, zone, bands_of(day, zone), only=to_draw(mine, shown, touched), span=mine.span
+    )
     return {
         "routes": [[name_of(problem, call) for call in calls] for calls in changed.routes],
-        "frame": mine,
+        "frame": mine.mark,
         "panels": len(charts),
         "charts": {str(number): svg for number, svg in enumerate(charts) if svg},
         "totals": day_totals(day, zone, waiting=changed.waiting),

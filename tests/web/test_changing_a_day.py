@@ -95,6 +95,17 @@ def test_escape_puts_a_visit_back(office: Visit) -> None:
     assert not changed(office)
 
 
+def test_where_a_carried_visit_would_be_laid_down_stays_in_sight(office: Visit) -> None:
+    office.page.set_viewport_size({"width": 1280, "height": 420})
+    lift(office)
+    for _ in range(3):
+        office.page.keyboard.press("ArrowDown")
+        place = office.page.locator(".caret").bounding_box()
+        assert place is not None
+        assert 0 <= place["y"] <= 420 - place["height"]
+    office.page.keyboard.press("Escape")
+
+
 def test_the_arrow_keys_lead_from_bar_to_bar(office: Visit) -> None:
     page = office.page
     stops = first_line(office)

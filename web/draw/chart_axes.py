@@ -52,6 +52,31 @@ class Axes:
         return min(max(x, self.left), self.right)
 
 
+@dataclass(frozen=True, slots=True)
+class Span:
+    """What the axes of a chart span: from when to when, in UTC, and how far from the yard."""
+
+    first: datetime
+    last: datetime
+    most_s: float
+
+    def grown(self, needed: "Span") -> "Span":
+        """Return this span where it holds what is needed; else a larger one, with room to spare."""
+        first, last, most_s = self.first, self.last, self.most_s
+        if needed.first < first:
+            first = needed.first - HOUR
+        if needed.last > last:
+            last = needed.last + HOUR
+        if needed.most_s > most_s:
+            most_s = needed.most_s + tick_step_min(needed.most_s / S_PER_MIN) * S_PER_MIN
+        return Span(first, last, most_s)
+
+
+def span_of(routes: Sequence[Route], zone: str) -> Span:
+    """Return what the axes of these routes span."""
+    return Span(*hours_of(routes, zone), furthest_s(routes))
+
+
 def hours_of(routes: Sequence[Route], zone: str) -> tuple[datetime, datetime]:
     """Return the whole local hours that hold all routes, at least four; in UTC."""
     begins = local(min(route.leaves for route in routes), zone)

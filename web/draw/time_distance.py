@@ -11,7 +11,7 @@ from typing import Literal
 
 from registry.records.day import Day, Route
 from registry.report.ink import HANDS, PEN, Hand
-from web.draw.chart_axes import Axes, from_yard, furthest_s, grid, hours_of
+from web.draw.chart_axes import Axes, Span, from_yard, grid, span_of
 from web.draw.chart_breaks import break_words, breaks_of, draw_breaks
 from web.draw.chart_lines import Level, Line, draw_line, draw_pins
 from web.draw.ink import INK, SOFT, WATER
@@ -46,6 +46,7 @@ def time_distance_charts(
     plot_height: float = 300,
     ident: str = "chart",
     only: Collection[int] | None = None,
+    span: Span | None = None,
 ) -> tuple[str, ...]:
     """Return the pictures of a day: one, or one for each four technicians, all on the same axes.
 
@@ -65,6 +66,8 @@ def time_distance_charts(
         Start of the ids inside; the panel's number follows.
     only
         Numbers of the panels that are drawn, from 0; the others are left empty. None = all.
+    span
+        What the axes span. None = as little as holds all routes.
 
     Returns
     -------
@@ -75,7 +78,7 @@ def time_distance_charts(
     idle = [route for route in day.routes if not route.stops]
     if not busy:
         return (_empty(day, width, f"{ident}-1"),)
-    first, last = hours_of(busy, zone)
+    span = span or span_of(busy, zone)
     panels = [busy[at : at + LINES_A_PANEL] for at in range(0, len(busy), LINES_A_PANEL)]
     drawn: list[str] = []
     for number, routes in enumerate(panels, 1):
@@ -86,7 +89,9 @@ def time_distance_charts(
         top = 20 + _KEY_ROW * -(-len(shown) // _key_columns(width)) + 12
         foot = "yard" if from_yard(busy) else "start"
         bottom = top + plot_height
-        axes = Axes(_LEFT, width - _RIGHT, top, bottom, first, last, furthest_s(busy), zone, foot)
+        axes = Axes(
+            _LEFT, width - _RIGHT, top, bottom, span.first, span.last, span.most_s, zone, foot
+        )
         part = f" ({number} of {len(panels)})" if len(panels) > 1 else ""
         title = f"Time–distance chart, {weekday_day(day.on_date)}{part}"
         drawn.append(_panel(f"{ident}-{number}", title, shown, axes, bands))

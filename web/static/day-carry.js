@@ -144,6 +144,7 @@ export class Carry {
       this.caret.classList.toggle('gives-way', Boolean(found?.breaks));
       this.caret.classList.toggle('to-the-left', gap.x > gap.sheet.width / 2);
       this.caret.classList.toggle('below', gap.y < gap.sheet.height / 3);
+      if (lifted.byKey) this.caret.scrollIntoView({block: 'nearest', inline: 'nearest'});
     } else {
       this.caret.remove();
     }
