@@ -70,10 +70,10 @@ def stop_name(stop: Stop) -> str:
 
 
 def said(stop: Stop, zone: str) -> str:
-    """Return a stop in words: where, when, what gives way."""
+    """Return a stop in words: where, when, whether it is done, what gives way."""
     where = f"{stop.site}, {stop.place}" if stop.site else stop.place
     words = f"{where}, {present.clock(stop.starts, zone)} to {present.clock(stop.leaves, zone)}"
-    return ", ".join([words, *stop.broken])
+    return ", ".join(filter(None, [words, stop.done, *stop.broken]))
 
 
 def _breaks(changed: Changed, day: Day) -> list[str]:

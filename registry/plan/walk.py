@@ -29,6 +29,11 @@ def walk_s(snap_m: float, noted_ft: float | None = None) -> float:
     return 2 * one_way_m / (PACE_MPH * M_PER_MI / S_PER_H)
 
 
+def walked_ft(walk_min: float) -> float:
+    """Return the walk that takes so many minutes there and back, one way. [ft]."""
+    return walk_min * S_PER_MIN * PACE_MPH * M_PER_MI / S_PER_H / 2 / M_PER_FT
+
+
 def with_walk(visit: DueVisit, snap_m: float) -> DueVisit:
     """Return a visit whose minutes include the walk, in whole seconds, and say so."""
     walk_min = round(walk_s(snap_m, visit.walk_ft)) / S_PER_MIN

@@ -17,7 +17,8 @@ class Stop:
     ``walk_min`` is the part of ``minutes`` that is walked from the road's end and back.
     ``broken`` says in words which limits give way here, on a day that was changed by hand.
     ``sets_off`` is when the drive here begins where it waits for a road to open, None = at once;
-    ``roads`` says in words what roads that are closed for hours mean for it.
+    ``roads`` says in words what roads that are closed for hours mean for it. ``done`` says in words
+    that it is done; told anew from notes and records whenever a day is shown.
     """
 
     kind: str = "visit"
@@ -41,6 +42,7 @@ class Stop:
     broken: tuple[str, ...] = ()
     sets_off: datetime | None = None
     roads: tuple[str, ...] = ()
+    done: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

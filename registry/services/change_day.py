@@ -7,6 +7,7 @@ from datetime import date
 from registry.errors import RangeError
 from registry.plan.by_hand import route_by_hand
 from registry.plan.day_extras import SECOND_PERSON
+from registry.plan.done import done_like
 from registry.plan.moves import (
     At,
     Edit,
@@ -66,6 +67,16 @@ def open_day(store: Store, roads: RoadEngine, viewer: Viewer, on_date: date) -> 
     return day_at_hand(store, roads, firm_id, on_date)
 
 
+def done_words(hand: DayAtHand) -> dict[str, str]:
+    """Return the stops that are done, by name, with the words that say so."""
+    return {
+        stop.visit_id or str(stop.site_id): stop.done
+        for route in hand.day.routes
+        for stop in route.visits
+        if stop.done
+    }
+
+
 def name_of(problem: DayProblem, call: Call) -> str:
     """Return the name by which a page and this service mean the same stop."""
     return f"fill:{problem.fills[call.which].id}" if call.is_fill else problem.visits[call.which].id
@@ -111,10 +122,12 @@ def see_change(hand: DayAtHand, before: Routes, edit: Edit | None) -> Changed:
     Raises
     ------
     RangeError
-        If the change does not fit the routes.
+        If the change does not fit the routes, or moves a visit that is done.
     """
     known, kept = hand.known, hand.plan.routes
     problem = known.problem
+    if edit is not None and name_of(problem, edit.call) in done_words(hand):
+        raise RangeError("That visit is done: it stays where it was made.")
     after = before if edit is None else edited(before, edit)
     seen = see_routes(problem, after, range(len(after)), known)
     day = replace(
@@ -135,7 +148,8 @@ def see_change(hand: DayAtHand, before: Routes, edit: Edit | None) -> Changed:
 def _told(hand: DayAtHand, seen: RouteSeen) -> Route:
     """Return a route as it is told, which is made once."""
     key = _told, seen.technician, seen.calls, seen.broken
-    return hand.known.kept(key, lambda: route_by_hand(hand.known.problem, seen, hand.posed.records))
+    problem, records = hand.known.problem, hand.posed.records
+    return hand.known.kept(key, lambda: done_like(route_by_hand(problem, seen, records), hand.day))
 
 
 def _made(problem: DayProblem, routes: Routes) -> int:

@@ -9,6 +9,7 @@ from registry.plan.check import check
 from registry.plan.check_hours import check_hours
 from registry.plan.day import planned_day
 from registry.plan.day_changes import moves_between, routes_changed
+from registry.plan.done import implied_notes
 from registry.plan.ports import RoadEngine, RouteRepairer
 from registry.plan.reorder import MOVE_PRICE_S, open_day, unpriced
 from registry.plan.rest_of_day import whole_day
@@ -144,7 +145,8 @@ def reorder(
             require_in_force(session, firm_id, on_date, wanted.made_from or 0)
         raise ConflictError("The plan changed just now. Look at the day again.")
     said = tuple(one for one in said if one.at_min <= wanted.at_min)
-    day = _reordered(at_hand, repairer, said, wanted)
+    recorded = implied_notes(at_hand.day, said, wanted.at_min)
+    day = _reordered(at_hand, repairer, (*said, *recorded), wanted)
     if wanted.keep:
         with store.session() as session:
             day = days.save_day(

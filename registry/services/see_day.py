@@ -9,6 +9,7 @@ from registry.records.changes import Role, Viewer
 from registry.records.day import Day
 from registry.records.jobs import Job
 from registry.records.visits import Hold
+from registry.services.done_stops import told_done
 from registry.store import Session, days, jobs, names, sites
 
 ORDER = "order the day"
@@ -69,7 +70,7 @@ def see_day(session: Session, viewer: Viewer, on_date: date) -> DayView:
     day = days.day_of(session, firm_id, on_date)
     if day is not None:
         waiting = sorted(day.waiting, key=lambda one: (not one.held, -one.days_overdue, one.site))
-        day = replace(day, waiting=tuple(waiting))
+        day = told_done(session, replace(day, waiting=tuple(waiting)))
     if day is not None and viewer.role is Role.TECHNICIAN:
         own = tuple(one for one in day.routes if one.technician_id == viewer.technician_id)
         day = replace(day, routes=own, waiting=())

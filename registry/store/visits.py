@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import ColumnElement, insert, select
@@ -125,6 +125,21 @@ def visits_of_sites(
     if not with_superseded:
         asked = asked.where(~is_replaced(VisitRow.id))
     return _whole(session, session.scalars(asked), with_superseded=with_superseded)
+
+
+def worked_at_on(session: Session, site_ids: Iterable[int], on_date: date) -> set[int]:
+    """Return at which of some sites a visit of a date has done any task."""
+    asked = (
+        select(VisitRow.site_id)
+        .join(VisitTaskRow, VisitTaskRow.visit_id == VisitRow.id)
+        .where(
+            among(session, VisitRow.site_id, site_ids),
+            VisitRow.on_date == on_date,
+            ~is_replaced(VisitRow.id),
+        )
+        .distinct()
+    )
+    return set(session.scalars(asked))
 
 
 def visits_with_ids(session: Session, ids: Iterable[str]) -> list[VisitRecord]:

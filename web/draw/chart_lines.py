@@ -105,15 +105,21 @@ class Line:
         return found + [bracket.stroke for level in self.levels if (bracket := self.bracket(level))]
 
     def bars(self) -> list[Rect]:
-        """Return the rectangles of work on site with their pins, which no label may cover."""
+        """Return the rectangles of work on site with pins and ticks, which no label may cover."""
         visits = [level for level in self.levels if level.stop.kind == "visit"]
         pins = [self.pin(level) for level in visits if level.stop.held]
-        return [self.bar(level) for level in visits] + pins
+        ticks = [self.tick(level) for level in visits if level.stop.done]
+        return [self.bar(level) for level in visits] + pins + ticks
 
     def pin(self, level: Level) -> Rect:
         """Return the rectangle of the pin that holds a visit."""
         bar = self.bar(level)
         return Rect(bar.x + bar.width / 2 - 4, bar.y - 10, 8, 10)
+
+    def tick(self, level: Level) -> Rect:
+        """Return the rectangle of the tick over a visit that is done."""
+        bar = self.bar(level)
+        return Rect(bar.x + bar.width / 2 - 8, level.y - 11, 18, 18)
 
     def bracket(self, level: Level) -> "Bracket | None":
         """Return the hours of the owner under a level part, cut off at the axes.
@@ -219,6 +225,18 @@ def draw_pins(drawn: Line) -> str:
                 )
             )
     return "".join(parts)
+
+
+def draw_ticks(drawn: Line) -> str:
+    """Return a tick over every visit that is done; they lie over all lines."""
+    parts: list[str] = []
+    for level in drawn.levels:
+        if level.stop.done:
+            bar = drawn.bar(level)
+            path = f"M{bar.x + bar.width / 2 - 6:.1f},{level.y - 1:.1f} l4.5,5.5 8,-13"
+            for ink, width in ((PAPER, 6), (INK, 2.6)):
+                parts.append(element("path", d=path, fill="none", stroke=ink, stroke_width=width))
+    return element("g", *parts, class_="ticks") if parts else ""
 
 
 def _bracket(bracket: Bracket | None) -> str:

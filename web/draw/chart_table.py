@@ -29,6 +29,7 @@ class ChartRow:
     tasks: str = ""
     water: str = ""
     roads: tuple[str, ...] = ()
+    done: str = ""
 
 
 def chart_table(day: Day, zone: str) -> tuple[ChartRow, ...]:
@@ -81,6 +82,7 @@ def _row(route: Route, stop: Stop, zone: str) -> ChartRow:
         tasks=", ".join(stop.tasks),
         water=gallons(stop.water_gal) if stop.water_gal else "",
         roads=stop.roads,
+        done=stop.done,
     )
 
 

@@ -13,7 +13,7 @@ from registry.records.day import Day, Route
 from registry.report.ink import HANDS, PEN, Hand
 from web.draw.chart_axes import Axes, Span, from_yard, grid, span_of
 from web.draw.chart_breaks import break_words, breaks_of, draw_breaks
-from web.draw.chart_lines import Level, Line, draw_line, draw_pins
+from web.draw.chart_lines import Level, Line, draw_line, draw_pins, draw_ticks
 from web.draw.ink import INK, SOFT, WATER
 from web.draw.labels import Labels, Rect
 from web.draw.svg import Attribute, element, fitted, line, picture, words, words_width
@@ -129,6 +129,7 @@ def _panel(
         grid(axes),
         *(draw_line(one) for one in lines),
         *(draw_pins(one) for one in lines),
+        *(draw_ticks(one) for one in lines),
         *(draw_breaks(one) for one in lines),
         breaks,
         times,
@@ -140,8 +141,10 @@ def _panel(
 
 
 def _legend(routes: Sequence[Route]) -> str:
-    """Return what the signs mean; the zigzag is named where there is one."""
-    return _LEGEND + (" Zigzag: a limit gives way." if any(map(breaks_of, routes)) else "")
+    """Return what the signs mean; tick and zigzag are named where there is one."""
+    done = any(stop.done for route in routes for stop in route.stops)
+    said = _LEGEND + (" Tick: done." if done else "")
+    return said + (" Zigzag: a limit gives way." if any(map(breaks_of, routes)) else "")
 
 
 def description(routes: Sequence[Route], zone: str) -> str:
@@ -150,6 +153,12 @@ def description(routes: Sequence[Route], zone: str) -> str:
         f"{route.technician} leaves{_how_far(route)} at {clock(route.leaves, zone)}, makes "
         f"{count(len(route.visits), 'visit')} and returns at {clock(route.returns, zone)}."
         for route in routes
+    ]
+    said += [
+        f"{stop.site or stop.place}: {stop.done}."
+        for route in routes
+        for stop in route.stops
+        if stop.done
     ]
     said += [f"{route.technician}: {words}." for route in routes for words in breaks_of(route)]
     return " ".join([*said, "The table beside it holds every stop."])

@@ -7,6 +7,7 @@ from registry.plan.moves import Edit, edited
 from registry.services.change_day import (
     ACT,
     call_named,
+    done_words,
     open_day,
     places_for,
     routes_named,
@@ -50,6 +51,7 @@ def hand(on: str) -> Response:
         opened=_days().keep(day),
         version=day.day.number,
         gone=list(day.plan.gone),
+        done=done_words(day),
         technicians=[
             {"id": int(one.id), "name": one.name, "initials": _initials(day, one.id)}
             for one in problem.technicians

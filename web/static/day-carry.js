@@ -114,6 +114,10 @@ export class Carry {
   lift(name, byKey) {
     const at = this.hand.at(name);
     if (!at || this.hand.busy) return;
+    if (this.hand.day.done[name]) {
+      this.hand.select(name);
+      return;
+    }
     const {stop} = this.hand.charts.find(name);
     this.lifted = {name, at, to: at, byKey, x: stop.x, places: []};
     stop.button.classList.add('lifted');

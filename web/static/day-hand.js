@@ -220,7 +220,9 @@ class Hand {
   select(name) {
     this.selected = name;
     this.mark();
-    this.places.open(name);
+    const done = this.day.done[name];
+    this.places.open(done ? '' : name);
+    if (done) this.say(`${this.now.stops[name]}: it stays where it was made.`);
     document.dispatchEvent(new CustomEvent('riserway:selected', {detail: {site: name.split('/')[0]}}));
   }
 
