@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     metavar="TECHNICIAN:MIN",
     help="Minutes that somebody works longer.",
 )
-@click.option("--seconds", type=click.FloatRange(0.05), default=None, help="Search time. [0.5]")
+@click.option("--seconds", type=click.FloatRange(0.05), default=None, help="Search time. [0.35]")
 @click.option("--rounds", type=click.IntRange(1), default=None, help="Search effort, not time.")
 @click.option("--firm", default=None, help="Whose day. [default: the only firm]")
 @json_option

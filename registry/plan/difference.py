@@ -6,13 +6,22 @@ from registry.plan.cost import route_cost
 from registry.plan.drive_on import drive_on
 from registry.plan.driving import drive_of
 from registry.plan.from_day import AtHand
-from registry.plan.problem import DayProblem, RouteCalls, Solution, with_appointed
+from registry.plan.problem import (
+    UNREACHABLE_S,
+    DayProblem,
+    RouteCalls,
+    Solution,
+    with_appointed,
+)
 from registry.plan.say import clock, listed, more_or_less
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RouteSum:
-    """What one technician's route comes to; ``returns_s`` None = nobody leaves."""
+    """What one technician's route comes to; ``returns_s`` None = nobody leaves.
+
+    ``cut_off`` counts drives on which no road leads any more; they are in none of the sums.
+    """
 
     technician: str
     visits: int = 0
@@ -20,6 +29,7 @@ class RouteSum:
     drive_m: int = 0
     cost_s: int = 0
     returns_s: int | None = None
+    cut_off: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,13 +103,15 @@ def _sum(problem: DayProblem, k: int, calls: RouteCalls) -> RouteSum:
         return RouteSum(technician=name)
     returns_s = drive_on(problem, k, calls).times.returns_s
     drive_s, drive_m = drive_of(problem, k, calls)
+    cut_off = drive_s // UNREACHABLE_S
     return RouteSum(
         technician=name,
         visits=sum(not call.is_fill for call in calls),
-        drive_s=drive_s,
-        drive_m=drive_m,
-        cost_s=route_cost(problem, k, calls, returns_s),
+        drive_s=drive_s % UNREACHABLE_S,
+        drive_m=drive_m % UNREACHABLE_S,
+        cost_s=route_cost(problem, k, calls, returns_s) - cut_off * UNREACHABLE_S,
         returns_s=returns_s,
+        cut_off=cut_off,
     )
 
 
@@ -111,6 +123,11 @@ def _waits_s(problem: DayProblem, made: dict[str, None]) -> int:
 def said(what: WhatIf) -> tuple[str, ...]:
     """Return a difference as sentences."""
     told = [f"Driving: {more_or_less(what.drive_s)}."]
+    if cut_off := sum(before.cut_off for before, _ in what.routes):
+        told.append(
+            f"Roads were closed since the plan in force was made: {cut_off} of its drives are left "
+            "out of these sums. Order again what is open first."
+        )
     if what.made:
         told.append(f"Would be made: {listed(what.made)}.")
     if what.waits:

@@ -15,7 +15,7 @@ from registry.services.pose_day import pose
 from registry.services.why_site import visit_of_site
 from registry.store import Store
 
-SEARCH_S = 0.5
+SEARCH_S = 0.35
 """How long an answer is searched for, unless told otherwise. [s]"""
 
 

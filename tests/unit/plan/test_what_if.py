@@ -1,11 +1,13 @@
 """Questions about a day, worked by hand."""
 
+from dataclasses import replace
+
 import pytest
 
 from registry.errors import RangeError
 from registry.plan.difference import difference, said
 from registry.plan.from_day import AtHand
-from registry.plan.problem import Solution
+from registry.plan.problem import UNREACHABLE_S, Solution
 from registry.plan.what_if import with_another_technician, with_more_hours, with_visit_put
 from tests.days import HOUR, MIN, on_a_line, route, technician, visit
 
@@ -70,3 +72,16 @@ def test_who_leaves_for_the_first_time_and_who_stays_in_is_said():
     before = AtHand(problem=DAY, routes=(route(0, 1, 2), ()))
     lines = said(told(before, AtHand(problem=DAY, routes=((), route(0, 1, 2)))))
     assert lines[-2:] == ("Technician 1 would stay in.", "Technician 2 would be back at 10:30.")
+
+
+def test_drives_whose_road_is_closed_by_now_are_left_out_of_the_sums_and_said():
+    """The drive from A to B has gone; what is left is 10 min out to A and 20 min home from B."""
+    travel_s, travel_m = DAY.travel_s.copy(), DAY.travel_m.copy()
+    travel_s[1, 2] = travel_m[1, 2] = UNREACHABLE_S
+    closed = replace(DAY, travel_s=travel_s, travel_m=travel_m)
+    before = AtHand(problem=closed, routes=(route(0, 1), route(2)))
+    what = told(before, AtHand(problem=closed, routes=(route(0), route(2))))
+    first = what.routes[0][0]
+    assert (first.drive_s, first.cut_off) == (30 * MIN, 1)
+    assert what.drive_s == -10 * MIN
+    assert said(what)[1].startswith("Roads were closed since the plan in force was made: 1 of its")
