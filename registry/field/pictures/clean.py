@@ -11,9 +11,6 @@ from registry.field.pictures.webp import clean_webp
 
 MOST_BYTES = 3 * 2**20
 """A photo that the phone has shrunk is far smaller; one that comes as it was taken must fit too."""
-LONGEST_PX = 12_000
-MOST_PX = 50_000_000
-"""A small file can unfold into a picture that fills a phone's memory."""
 ENDINGS = {"image/jpeg": "jpg", "image/png": "png", "image/webp": "webp"}
 """Kinds that are kept, and the endings of their files' names."""
 
@@ -49,14 +46,6 @@ def clean_photo(data: bytes) -> CleanPhoto:
     if kind not in cleaners:
         raise RangeError("This file is no photo. A photo is a JPEG, PNG or WebP picture.")
     body, (width_px, height_px), told = cleaners[kind](data)
-    if not width_px * height_px or max(width_px, height_px) > LONGEST_PX:
-        raise RangeError(
-            f"The photo is {width_px:,} × {height_px:,} pixels. A side has 1 to {LONGEST_PX:,}."
-        )
-    if width_px * height_px > MOST_PX:
-        raise RangeError(
-            f"The photo is {width_px:,} × {height_px:,} pixels, more than {MOST_PX:,}. Shrink it."
-        )
     if told.orientation in SIDEWAYS:
         width_px, height_px = height_px, width_px
     return CleanPhoto(

@@ -10,9 +10,18 @@ from dataclasses import dataclass, field
 
 from registry.errors import RangeError
 from registry.field.pictures.exif import UPRIGHT, Told, only_orientation, told_by
+from registry.field.pictures.jpeg_parts import (
+    PROGRESSIVE,
+    Parts,
+    read_codes,
+    read_frame,
+    read_scan,
+    read_steps,
+)
+from registry.field.pictures.sizes import hold_size
 
 SOI, EOI, SOS = b"\xff\xd8", 0xD9, 0xDA
-BASELINE, EXTENDED, PROGRESSIVE = 0xC0, 0xC1, 0xC2
+BASELINE, EXTENDED = 0xC0, 0xC1
 DHT, DQT, DRI = 0xC4, 0xDB, 0xDD
 APP0, APP1, APP14 = 0xE0, 0xE1, 0xEE
 ALONE = {0x01, *range(0xD0, 0xD8)}
@@ -34,7 +43,7 @@ class _Read:
     """What is known of a file so far."""
 
     kept: list[bytes] = field(default_factory=list)
-    size_px: tuple[int, int] = (0, 0)
+    parts: Parts = field(default_factory=Parts)
     told: Told = field(default_factory=Told)
     scans: int = 0
 
@@ -48,7 +57,8 @@ def clean_jpeg(data: bytes) -> tuple[bytes, tuple[int, int], Told]:
     Raises
     ------
     RangeError
-        If it is cut off, damaged, or of a kind that pages do not show.
+        If it is cut off, damaged, or of a kind that pages do not show: tables, frame and scans
+        must fit together, and each scan be long enough for its blocks.
     """
     read = _Read()
     at = len(SOI)
@@ -65,14 +75,15 @@ def clean_jpeg(data: bytes) -> tuple[bytes, tuple[int, int], Told]:
         if marker == SOS:
             at = end
             end = _scan_end(data, at)
+            read_scan(read.parts, kept[4:], data[at:end])
             kept += data[at:end]
         read.kept.append(kept)
         at = end
-    if not read.scans or 0 in read.size_px:
+    if not read.scans or 0 in read.parts.size_px:
         raise RangeError(UNUSUAL)
     if read.told.orientation != UPRIGHT:
         read.kept.insert(0, _written(APP1, EXIF + only_orientation(read.told.orientation)))
-    return SOI + b"".join(read.kept) + bytes((0xFF, EOI)), read.size_px, read.told
+    return SOI + b"".join(read.kept) + bytes((0xFF, EOI)), read.parts.size_px, read.told
 
 
 def _marker(data: bytes, at: int) -> tuple[int, int]:
@@ -98,16 +109,25 @@ def _segment(read: _Read, marker: int, payload: bytes) -> bytes:
         return b""
     if marker not in NEEDED:
         raise RangeError(UNUSUAL)
-    if marker in FRAMES:
-        if read.size_px != (0, 0) or len(payload) < 6:
-            raise RangeError(UNUSUAL)
-        height_px, width_px = struct.unpack_from(">HH", payload, 1)
-        read.size_px = width_px, height_px
-    if marker == SOS:
-        read.scans += 1
-        if read.size_px == (0, 0) or read.scans > MOST_SCANS:
-            raise RangeError(UNUSUAL)
+    _note(read, marker, payload)
     return _written(marker, payload)
+
+
+def _note(read: _Read, marker: int, payload: bytes) -> None:
+    """Note what a segment that the picture needs tells of it."""
+    if marker in FRAMES:
+        if read.parts.size_px != (0, 0):
+            raise RangeError(UNUSUAL)
+        read_frame(read.parts, marker, payload)
+        hold_size(*read.parts.size_px)
+    elif marker == DQT:
+        read_steps(read.parts, payload)
+    elif marker == DHT:
+        read_codes(read.parts, payload)
+    elif marker == SOS:
+        read.scans += 1
+        if read.parts.size_px == (0, 0) or read.scans > MOST_SCANS:
+            raise RangeError(UNUSUAL)
 
 
 def _written(marker: int, payload: bytes) -> bytes:

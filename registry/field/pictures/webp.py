@@ -7,6 +7,7 @@ import struct
 
 from registry.errors import RangeError
 from registry.field.pictures.exif import UPRIGHT, Told, only_orientation, told_by
+from registry.field.pictures.sizes import hold_size
 
 LOSSY, LOSSLESS, EXTENDED = b"VP8 ", b"VP8L", b"VP8X"
 ALPHA, EXIF = 0x10, 0x08
@@ -32,6 +33,7 @@ def clean_webp(data: bytes) -> tuple[bytes, tuple[int, int], Told]:
         raise RangeError(UNUSUAL)
     (name,) = pictures
     size_px = (_lossy_size if name == LOSSY else _lossless_size)(chunks[name])
+    hold_size(*size_px)
     told = told_by(chunks.get(b"EXIF", b"").removeprefix(b"Exif\0\0"))
     kept = [(name, chunks[name])]
     flags = 0

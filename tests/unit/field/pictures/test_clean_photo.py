@@ -1,5 +1,6 @@
 """What is taken out of a photo and what stays; Pillow, a library that is not ours, is the judge."""
 
+import io
 import struct
 import zlib
 from datetime import UTC, datetime
@@ -11,14 +12,16 @@ from hypothesis import strategies as st
 from PIL import ExifTags
 
 from registry.errors import RangeError
-from registry.field.pictures.clean import LONGEST_PX, MOST_BYTES, clean_photo
+from registry.field.pictures.clean import MOST_BYTES, clean_photo
 from registry.field.pictures.png import written
+from registry.field.pictures.sizes import LONGEST_PX
 from tests.unit.field.pictures.shots import (
     PLANTED,
     WIDE,
     exif,
     jpeg_segment,
     opened,
+    picture,
     same_pixels,
     shot,
     with_segments,
@@ -208,6 +211,54 @@ def test_a_photo_that_is_cut_off_is_refused_wherever_it_ends(name: str) -> None:
     for end in range(len(sent)):
         with pytest.raises(RangeError):
             clean_photo(sent[:end])
+
+
+def replaced(old: bytes, new: bytes) -> bytes:
+    """A JPEG in which the first of some bytes are others."""
+    assert old in shot()
+    return shot().replace(old, new, 1)
+
+
+LARGE = shot(size=(640, 480))
+SCAN, LARGE_SCAN = (one.index(b"\xff\xda") for one in (shot(), LARGE))
+LONGEST_CODES = b"\xff\xc4\0\x1f\0\0\1\5"
+
+
+@pytest.mark.parametrize(
+    "sent",
+    [
+        LARGE[: LARGE_SCAN + 14] + b"<script>alert(1)</script>" + LARGE[-2:],
+        jpeg_of(4000, 3000),
+        shot()[:2] + shot()[SCAN:],
+        replaced(b"\xff\xc4", b"\xff\xfe"),
+        replaced(b"\xff\xdb", b"\xff\xfe"),
+        replaced(LONGEST_CODES, LONGEST_CODES[:-2] + b"\3\3"),
+        replaced(b"\xff\xc0\0\x11\x08", b"\xff\xc0\0\x11\x0c"),
+    ],
+    ids=["words instead of a scan", "a size beyond its scan", "a scan without a frame",
+         "no codes", "no steps", "more codes than there can be", "twelve bits"],
+)  # fmt: skip
+def test_a_jpeg_that_none_can_unfold_is_refused(sent: bytes) -> None:
+    """ITU-T T.81, annexes A to C."""
+    with pytest.raises(RangeError, match="photo is"):
+        clean_photo(sent)
+
+
+@pytest.mark.parametrize(
+    "options", [{}, {"interlace": True}, {"bits": 4}], ids=["as it comes", "interlaced", "few bits"]
+)
+@pytest.mark.parametrize("mode", ["RGB", "RGBA", "L", "P", "1", "LA"])
+def test_every_kind_of_png_is_unfolded_and_kept(mode: str, options: dict[str, Any]) -> None:
+    out = io.BytesIO()
+    picture((61, 47)).convert(mode).save(out, "PNG", **options)
+    assert same_pixels(clean_photo(out.getvalue()).body, out.getvalue())
+
+
+def test_a_png_that_unfolds_into_less_or_more_than_its_size_is_refused() -> None:
+    """W3C Portable Network Graphics, third edition, section 10."""
+    for side_px in (10, 5):
+        with pytest.raises(RangeError, match="not whole"):
+            clean_photo(png_of(side_px * 3, side_px))
 
 
 @pytest.mark.parametrize("name", OPTIONS)
