@@ -8,6 +8,7 @@ from registry.records.changes import Viewer
 from registry.records.gate_visit import SERIOUS, Ending, GateVisit
 from registry.records.places import Site
 from registry.records.visits import Hold, Reading, VisitRecord
+from registry.services.follow_up import note_follow_up
 from registry.store import Session, days, gate_visits, names, visits
 
 
@@ -21,6 +22,8 @@ def keep_visit(
     settles: Sequence[str] = (),
 ) -> None:
     """Store the visit, its readings and findings; readings take the place of those corrected.
+
+    A follow-up that was done mends what it saw to.
 
     ``settles`` are further records of the same visit over which this one stands.
     """
@@ -46,6 +49,7 @@ def keep_visit(
     visits.record_visit(session, record, now)
     gate_visits.add_gate_visit(session, visit, digest)
     gate_visits.settle(session, visit.id, settles)
+    note_follow_up(session, viewer, visit, record.technician, now)
 
 
 def _with_supersedes(session: Session, visit: GateVisit, settles: Sequence[str]) -> list[Reading]:

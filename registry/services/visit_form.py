@@ -1,7 +1,7 @@
 """What a visit to a site is held to: tasks with their readings, states, return-to-service items."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from registry.due.visits import ALARM_CALL
@@ -18,6 +18,7 @@ from registry.records.systems import System
 from registry.records.visits import FOLLOW_UP, Reading
 from registry.records.work import TaskKind
 from registry.services.due_visits import due_visit
+from registry.services.follow_up import findings_to_see_to
 from registry.services.own_route import is_off_route
 from registry.services.seen_site import seen_site
 from registry.store import Session, crew, gate_visits, obligations, places, rules, systems, visits
@@ -83,7 +84,11 @@ def see_visit_form(
     owed = owed or [*owed_on(session, site_id, on_date, kept)]
     owed += [(kept[0].id, code) for code in more if kept and (kept[0].id, code) not in owed]
     form = form_of(session, site, kept, owed, on_date, corrects)
-    may_be_added = {one.code: one for one in rules.task_kinds(session) if one.readings}
+    kinds = task_kinds_here(session, site_id, on_date, corrects)
+    waits = findings_to_see_to(session, site_id, on_date, corrects)
+    may_be_added = {
+        code: one for code, one in kinds.items() if one.readings or (code == FOLLOW_UP and waits)
+    }
     return FormView(
         site=for_role(site, viewer.role),
         systems=tuple(kept),
@@ -120,7 +125,7 @@ def form_of(
     items = return_to_service(components)
     return VisitForm(
         tasks=task_forms(
-            kept, owed, {one.code: one for one in rules.task_kinds(session)}, kinds, readings
+            kept, owed, task_kinds_here(session, site.id, on_date, corrects), kinds, readings
         ),
         asks=tuple(state_asks(components, items)),
         items=items,
@@ -129,6 +134,18 @@ def form_of(
         components=tuple(components),
         has_hazards=bool(site.hazards),
     )
+
+
+def task_kinds_here(
+    session: Session, site_id: int, on_date: date, but_of: str = ""
+) -> dict[str, TaskKind]:
+    """Return the kinds of tasks by code; a follow-up names what it sees to at a site."""
+    kinds = {one.code: one for one in rules.task_kinds(session)}
+    found = findings_to_see_to(session, site_id, on_date, but_of)
+    if found and FOLLOW_UP in kinds:
+        named = ", ".join(dict.fromkeys(one.kind for one in found))
+        kinds[FOLLOW_UP] = replace(kinds[FOLLOW_UP], name=f"{kinds[FOLLOW_UP].name}: {named}")
+    return kinds
 
 
 def _before(session: Session, site: Site, on_date: date, corrects: str) -> list[Reading]:

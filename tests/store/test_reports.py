@@ -21,7 +21,7 @@ from registry.services.note_report import (
 from registry.services.recompute_due import recompute_due
 from registry.services.see_reports import reports_of_visits, see_notes, see_reports
 from registry.services.visit_form import see_visit_form
-from registry.store import Session
+from registry.store import Session, reports
 from registry.store.tables import ComponentRow, TechnicianRow
 from tests.store.due_rows import add, county, house
 from tests.store.test_record_visit import FILTER, FINDING, FIRST, NOW, SECOND, TANK, TODAY, record
@@ -34,6 +34,7 @@ LID = {"id": FINDING, "kind": "open or broken lid", "note": "cracked", "owner_to
 SENT = ReportSent(
     visit_id=FIRST, to=ReportTo.AUTHORITY, sent_on=TODAY, how=SentBy.PORTAL, note="no. 4711"
 )
+THIRD, FOURTH = (f"{n * 8}-4444-4444-8444-444444444444" for n in ("4", "5"))
 TAKEN = NOW + timedelta(hours=1)
 
 
@@ -200,6 +201,28 @@ def test_the_visit_held_for_a_finding_is_called_its_follow_up_until_it_is_mended
     (due,) = due_visits(here, 1, next_day)
     assert due.follow_ups == ()
     assert due.tasks[-1] == "alarm call"
+
+
+def test_a_follow_up_that_is_done_mends_its_finding_and_one_that_is_done_partly_does_not(
+    here: Session,
+) -> None:
+    record(here, findings=[LID])
+    view = see_visit_form(here, OFFICE, 1, TODAY)
+    (offered,) = (one.name for one in view.further if one.code == "follow-up")
+    assert offered.endswith(": open or broken lid")
+    partly = [{"system_id": 1, "task": "follow-up", "outcome": "partly", "note": "no lid"}]
+    done = [{"system_id": 1, "task": "follow-up", "outcome": "done"}]
+    record(here, id=SECOND, outcomes=partly, readings=[])
+    assert reports.mended_in_force(here, [FINDING]) == {}
+    record(here, id=THIRD, supersedes=SECOND, outcomes=done, readings=[])
+    (note,) = reports.mended_in_force(here, [FINDING]).values()
+    assert (note.mended_on, note.noted_by) == (TODAY, "hands")
+    assert note.note == "follow-up visit, Invented Hands"
+    assert see_reports(here, OFFICE, TODAY).to_mend == ()
+    assert [one for one in see_visit_form(here, OFFICE, 1, TODAY).further
+            if one.code == "follow-up"] == []  # fmt: skip
+    record(here, id=FOURTH, supersedes=THIRD, outcomes=partly, readings=[])
+    assert reports.mended_in_force(here, [FINDING]) == {}
 
 
 def test_a_firms_own_days_hold_at_once_and_a_removed_rule_tells_no_date(
