@@ -62,7 +62,10 @@ ACTS: dict[str, frozenset[Role]] = {
     "take files out": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "read features": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "pair phones": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
+    "change the own sign-in": frozenset(Role),
     "manage sign-ins": frozenset({Role.ADMINISTRATOR}),
+    "see who read what": frozenset({Role.ADMINISTRATOR}),
+    "handle personal data": frozenset({Role.ADMINISTRATOR}),
 }
 """What each role may do; the same table stands in docs/roles.md."""
 

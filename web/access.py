@@ -12,24 +12,43 @@ from wtforms.validators import Optional
 
 from registry.privacy import may
 from registry.records.changes import Viewer
-from registry.services import users
-from web.context import parts, reading, writing
+from registry.services import one_time_codes, users
+from web.context import parts, writing
 from web.datastore import RegistryUsers
+
+WRONG = "The name, the password or the code is not right."
+"""What everybody is told who may not enter, whatever was wrong."""
 
 
 class SignInForm(LoginForm):
-    """Name and password; the name is not an address."""
+    """Name, password, and a one-time code for those who use one; the name is not an address.
+
+    The code stands in the same form, so that nobody learns whether a password was right, or who
+    uses codes.
+    """
 
     email = StringField("unused", validators=[Optional()])
     username = StringField("Name")
+    code = StringField("Code")
+    remember = None  # a session ends with the browser
 
     def validate(self, **kwargs: Any) -> bool:  # noqa: ANN401 - Flask-Security's signature
-        """Find the user by name, then let Flask-Security check the rest."""
+        """Find the user by name, let Flask-Security check the password, then look at the code."""
+        name = (self.username.data or "").strip()
         self.ifield = self.username
-        self.user = current_app.extensions["security"].datastore.find_user(
-            username=(self.username.data or "").strip()
-        )
-        return bool(super().validate(**kwargs))
+        if len(self.password.data or "") > users.MOST_LETTERS:
+            self.password.data = ""  # nobody's; the hash takes none of any length
+        self.user = current_app.extensions["security"].datastore.find_user(username=name)
+        if not super().validate(**kwargs):
+            return False
+        with writing() as session:
+            found = users.sign_in_named(session, name)
+            right = found and one_time_codes.passes(
+                session, found, self.code.data or "", parts().now()
+            )
+        if not right:
+            self.password.errors.append("not right")  # its words are replaced by the generic ones
+        return bool(right)
 
 
 def install(app: Flask) -> None:
@@ -46,7 +65,7 @@ def install(app: Flask) -> None:
         SECURITY_POST_LOGOUT_VIEW="/sign-in",
         SECURITY_LOGIN_USER_TEMPLATE="sign_in.html",
         SECURITY_RETURN_GENERIC_RESPONSES=True,
-        SECURITY_MSG_GENERIC_AUTHN_FAILED=("The name or the password is not right.", "error"),
+        SECURITY_MSG_GENERIC_AUTHN_FAILED=(WRONG, "error"),
         SECURITY_SEND_REGISTER_EMAIL=False,
         SECURITY_CHANGEABLE=False,
         SECURITY_RECOVERABLE=False,
@@ -65,7 +84,7 @@ def install(app: Flask) -> None:
     )
     Security(app, RegistryUsers(), login_form=SignInForm)
     app.before_request(_slow_down)
-    app.after_request(_count_tries)
+    app.after_request(_forget_try)
 
 
 def signed_in() -> bool:
@@ -105,22 +124,20 @@ def _subjects() -> list[str]:
 
 
 def _slow_down() -> None:
-    if not _is_try():
-        return
+    if not _is_try() or signed_in():
+        return  # who is signed in already is sent on, and no password is looked at
     if request.is_json:
         abort(415)  # our page sends a form; the count of tries goes by its fields
-    with reading() as session:
-        if users.must_wait(session, _subjects(), parts().now()):
-            g.waits = True
-            abort(429)
-
-
-def _count_tries(answer: Response) -> Response:
-    if not _is_try() or g.get("waits") or answer.status_code in {403, 413, 415}:
-        return answer
+    g.tried_at = parts().now()
     with writing() as session:
-        if signed_in():
-            users.note_success(session, _subjects()[:1])
-        else:
-            users.note_failed_try(session, _subjects(), parts().now())
+        taken = users.take_try(session, _subjects(), g.tried_at)
+    if not taken:
+        g.waits = True
+        abort(429)
+
+
+def _forget_try(answer: Response) -> Response:
+    if "tried_at" in g and not g.get("waits") and signed_in():
+        with writing() as session:
+            users.take_back_try(session, *_subjects(), g.tried_at)
     return answer

@@ -10,8 +10,9 @@ SAFE = {"GET", "HEAD", "OPTIONS"}
 
 
 def install(app: Flask) -> None:
-    """Refuse cross-site writes, and send the security headers with every answer."""
+    """Refuse cross-site writes and text that no store holds; send the security headers."""
     app.before_request(refuse_cross_site_writes)
+    app.before_request(refuse_nul)
     app.after_request(add_headers)
 
 
@@ -31,6 +32,15 @@ def refuse_cross_site_writes() -> None:
     origin = request.headers.get("Origin")
     if origin is None or urlsplit(origin).netloc != request.host:
         abort(403)
+
+
+def refuse_nul() -> None:
+    """Answer 400 to an address or a form with a NUL in it: PostgreSQL holds none in a text."""
+    said = [request.path, *(one for pair in request.args.items(multi=True) for one in pair)]
+    if request.mimetype == "application/x-www-form-urlencoded":
+        said += [one for pair in request.form.items(multi=True) for one in pair]
+    if any("\0" in one for one in said):
+        abort(400)
 
 
 def add_headers(answer: Response) -> Response:

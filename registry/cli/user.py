@@ -41,10 +41,7 @@ def add(
     from registry.wiring import assemble
 
     parts = assemble(store)
-    if sys.stdin.isatty():
-        password = click.prompt("Password", hide_input=True, confirmation_prompt=True, err=True)
-    else:
-        password = sys.stdin.readline().rstrip("\r\n")
+    password = _password()
     with parts.store.session() as session:
         viewer = viewer_for(
             session,
@@ -58,6 +55,40 @@ def add(
     say(f"Added {name} as {role}.")
 
 
+@command.command(epilog="Example: riserway user password office")
+@click.argument("name")
+@store_option
+def password(name: str, store: str | None) -> None:
+    """Give a sign-in another password; it is asked for, or read from standard input.
+
+    Its sessions end; its phones stay paired.
+    """
+    from registry.services.users import change_password
+    from registry.wiring import assemble
+
+    parts = assemble(store)
+    new = _password()
+    with parts.store.session() as session:
+        change_password(session, name, new)
+    say(f"{name} has another password. Whoever was signed in with the old one is signed out.")
+
+
+@command.command("codes-off", epilog="Example: riserway user codes-off office")
+@click.argument("name")
+@store_option
+def codes_off(name: str, store: str | None) -> None:
+    """Let a sign-in enter without one-time codes, where app and recovery codes are lost.
+
+    Make sure first who asks. Its sessions end.
+    """
+    from registry.services.one_time_codes import turn_off
+    from registry.wiring import assemble
+
+    with assemble(store).store.session() as session:
+        turn_off(session, name)
+    say(f"{name} enters with its password alone. It can set codes up again on its own page.")
+
+
 @command.command("list", epilog="Example: riserway user list --json")
 @json_option
 @store_option
@@ -68,16 +99,20 @@ def list_(as_json: bool, store: str | None) -> None:
 
     with assemble(store).store.reading() as session:
         rows = [
-            {"name": one.viewer.name, "role": one.viewer.role.value, "active": one.active}
+            {
+                "name": one.viewer.name,
+                "role": one.viewer.role.value,
+                "active": one.active,
+                "codes": bool(one.code_key),
+            }
             for one in list_users(session)
         ]
     if as_json:
         print_json(rows)
         return
     for row in rows:
-        click.echo(
-            f"{row['name']:24} {row['role']:14} {'' if row['active'] else 'blocked'}".rstrip()
-        )
+        said = "  ".join(filter(None, (not row["active"] and "blocked", row["codes"] and "codes")))
+        click.echo(f"{row['name']:24} {row['role']:14} {said}".rstrip())
 
 
 @command.command(epilog="Example: riserway user block office")
@@ -163,6 +198,13 @@ def revoke_token(number: int, store: str | None) -> None:
     with parts.store.session() as session:
         ended = revoke(session, number, parts.now())
     say(f"Revoked token {ended.id} of {ended.who}.")
+
+
+def _password() -> str:
+    if sys.stdin.isatty():
+        asked = click.prompt("Password", hide_input=True, confirmation_prompt=True, err=True)
+        return str(asked)
+    return sys.stdin.readline().rstrip("\r\n")
 
 
 def _minute(at: datetime) -> str:

@@ -1,23 +1,42 @@
 """Visits, readings and history are only ever added to; PostGIS refuses the rest by triggers.
 
 SQLite has no triggers here, because a migration that rebuilds a table would drop them in silence;
-so the statements are refused before they reach it.
+so the statements are refused before they reach it. An erasure may blank personal columns, and
+nothing else, on both.
 """
 
 import re
+from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Engine, event
+from sqlalchemy import Delete, Engine, Update, event, func, select
+from sqlalchemy.orm import Session
 
 from registry.errors import StoreError
 
-APPEND_ONLY = (
-    *("visit", "visit_task", "reading", "change", "gate_visit", "finding"),
-    *("photo_content", "photo", "photo_taken_back"),
-    *("report_sent", "finding_mended", "letter"),
-    "visit_settled",
-)
-"""Tables that are only added to; the migrations that make them name the same ones."""
+PERSONAL: dict[str, tuple[str, ...]] = {
+    "visit": ("technician", "note", "recorded_by"),
+    "visit_task": (),
+    "reading": ("note", "answer"),
+    "change": ("who", "before", "after"),
+    "gate_visit": ("body",),
+    "finding": ("note", "owner_told"),
+    "photo_content": (),
+    "photo": ("technician", "caption", "recorded_by"),
+    "photo_taken_back": ("why", "taken_back_by"),
+    "report_sent": ("note", "noted_by"),
+    "finding_mended": ("note", "noted_by"),
+    "letter": ("to_name", "to_address", "body", "written_by"),
+    "visit_settled": (),
+    "private_read": (),
+    "erasure": (),
+}
+"""Tables that are only added to → their columns that an erasure may blank; the migrations that make
+them name the same ones."""
+
+APPEND_ONLY = tuple(PERSONAL)
+ERASING = "erasing"
+"""The execution option of a statement that belongs to an erasure."""
 
 _REFUSED = re.compile(
     r"\s*(?:UPDATE(?:\s+OR\s+\w+)?|DELETE\s+FROM|(?:INSERT\s+OR\s+)?REPLACE\s+INTO)\s+"
@@ -28,13 +47,53 @@ _UPSERT = re.compile(
     r"\s*INSERT\s+INTO\s+[\"`\[]?(" + "|".join(APPEND_ONLY) + r")\b.*\bDO\s+UPDATE\b",
     re.IGNORECASE | re.DOTALL,
 )
+_BLANKS = re.compile(r"UPDATE (\w+) SET (.+?) WHERE ", re.DOTALL)
+_SET = re.compile(r"(\w+)=(?:\?|%\(\w+\)s(?:::\w+)?)(?:, |$)")
 
 
 def guard(engine: Engine) -> None:
     """Refuse every statement of an engine that would change a row of an append-only table."""
 
     @event.listens_for(engine, "before_cursor_execute")
-    def _refuse(_connection: Any, _cursor: Any, statement: str, *_: Any) -> None:  # noqa: ANN401
+    def _refuse(
+        _connection: Any,  # noqa: ANN401
+        _cursor: Any,  # noqa: ANN401
+        statement: str,
+        _parameters: Any,  # noqa: ANN401
+        context: Any,  # noqa: ANN401
+        _many: bool,
+    ) -> None:
         found = _REFUSED.match(statement) or _UPSERT.match(statement)
-        if found:
+        if found and not (context and context.execution_options.get(ERASING) and _may(statement)):
             raise StoreError(f"{found[1]} is append-only: add a row that supersedes the old one.")
+
+
+def _may(statement: str) -> bool:
+    """Tell whether an erasure may do this: blank named columns, or forget who read long ago."""
+    if statement.startswith("DELETE FROM private_read "):
+        return True
+    found = _BLANKS.match(statement)
+    if found is None:
+        return False
+    columns = _SET.findall(found[2])
+    return bool(columns) and not _SET.sub("", found[2]) and set(columns) <= {*PERSONAL[found[1]]}
+
+
+def erase(session: Session, statement: Update | Delete, rows: Sequence[Any] = ()) -> int:
+    """Do what an erasure does to append-only tables, and return how many rows it changed.
+
+    PostGIS lets it pass while the setting that its triggers look at is on.
+    """
+    if session.get_bind().dialect.name != "postgresql":
+        return _erase(session, statement, rows)
+    session.execute(select(func.set_config("riserway.erasing", "yes", True)))
+    number = _erase(session, statement, rows)
+    session.execute(select(func.set_config("riserway.erasing", "no", True)))
+    return number
+
+
+def _erase(session: Session, statement: Update | Delete, rows: Sequence[Any]) -> int:
+    done = session.connection().execute(
+        statement, list(rows) or None, execution_options={ERASING: True}
+    )
+    return done.rowcount

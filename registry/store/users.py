@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import delete, func, select, update
+from sqlalchemy import delete, func, select, text, update
 from sqlalchemy.orm import Session
 
 from registry.errors import ConflictError, NotFoundError
@@ -13,12 +13,16 @@ from registry.store.tables import SettingRow, SignInTryRow, UserJurisdictionRow,
 
 @dataclass(frozen=True, slots=True)
 class SignIn:
-    """A user as the sign-in needs it; ``session_key`` changes when all sessions must end."""
+    """A user as the sign-in needs it; ``session_key`` changes when all sessions must end.
+
+    ``code_key`` is the key of its one-time codes, "" where it uses none.
+    """
 
     viewer: Viewer
     password_hash: str
     session_key: str
     active: bool
+    code_key: str = ""
 
 
 def add_user(
@@ -115,6 +119,15 @@ def set_password(session: Session, name: str, password_hash: str, session_key: s
     )
 
 
+def take_turns(session: Session) -> None:
+    """Let one try be counted after the other until the transaction ends.
+
+    On SQLite a writing transaction holds the whole file anyway.
+    """
+    if session.get_bind().dialect.name == "postgresql":
+        session.execute(text("SELECT pg_advisory_xact_lock(hashtext('sign_in_try'))"))
+
+
 def failed_tries(session: Session, subject: str, since: datetime) -> int:
     """Return how often a subject (a name, an address) failed to sign in since a moment."""
     return (
@@ -131,6 +144,13 @@ def note_failed_try(session: Session, subject: str, at: datetime, forget_before:
     """Count one failed sign-in and forget those that are too old to matter."""
     session.execute(delete(SignInTryRow).where(SignInTryRow.at < forget_before))
     session.add(SignInTryRow(subject=subject, at=at))
+
+
+def forget_try(session: Session, subject: str, at: datetime) -> None:
+    """Forget one try of a subject."""
+    session.execute(
+        delete(SignInTryRow).where(SignInTryRow.subject == subject, SignInTryRow.at == at)
+    )
 
 
 def forget_failed_tries(session: Session, subject: str) -> None:
@@ -164,4 +184,5 @@ def _sign_in(session: Session, row: UserRow) -> SignIn:
         password_hash=row.password_hash,
         session_key=row.session_key,
         active=row.active,
+        code_key=row.code_key,
     )

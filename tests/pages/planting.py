@@ -229,10 +229,21 @@ def _in_letters_and_doors(session: Session, who: Planted, say: Any) -> None:
     user = t.UserRow(
         name=say("user_account.name"), password_hash=say("user_account.password_hash"),
         session_key=say("user_account.session_key"), role="technician", firm_id=who.firm_id,
-        technician_id=who.technician_id, made_at=NOW,
+        technician_id=who.technician_id, made_at=NOW, code_key=say("user_account.code_key"),
     )  # fmt: skip
     session.add(user)
     session.flush()
+    _add(
+        session, t.RecoveryCodeRow, user_id=user.id, code_hash=say("recovery_code.code_hash"),
+    )  # fmt: skip
+    _add(
+        session, t.PrivateReadRow, at=NOW, who=say("private_read.who"), role="dispatcher",
+        what="site file", firm_id=who.firm_id, site_id=who.site_id, on_date=None,
+    )  # fmt: skip
+    _add(
+        session, t.ErasureRow, at=NOW, who=say("erasure.who"), subject=say("erasure.subject"),
+        reason=say("erasure.reason"), counts={},
+    )  # fmt: skip
     _add(session, t.SavedViewRow, user_id=user.id, name=say("saved_view.name"), asked={})
     _add(
         session, t.PhoneRow, user_id=user.id, name=say("phone.name"), paired_at=NOW,

@@ -43,6 +43,7 @@ TABLE = {
     "/carry/day.json": ("technician",),
     "/phones/": OFFICE,
     "/sign-ins/": ("administrator",),
+    "/own/": ROLES,
     "/sites/1": ROLES,
     "/due/": NOT_TECHNICIAN,
     "/reports/": NOT_TECHNICIAN,

@@ -11,6 +11,7 @@ PAGES = [
     ("", "/pair/"),
     ("dispatcher", "/phones/"),
     ("administrator", "/sign-ins/"),
+    ("county", "/own/"),
     ("dispatcher", f"/day/{DAY}"),
     ("dispatcher", "/day/2026-06-14"),
     ("dispatcher", f"/day/{DAY}/why?site=W-1193"),

@@ -22,6 +22,7 @@ from registry.store.tables.days import (
 )
 from registry.store.tables.flood import BfeLineRow, DatumGridRow, FloodAreaRow, FloodFactRow
 from registry.store.tables.gate_visits import FindingRow, GateVisitRow, VisitSettledRow
+from registry.store.tables.guarding import ErasureRow, PrivateReadRow, RecoveryCodeRow
 from registry.store.tables.letters import LetterRow
 from registry.store.tables.people import (
     ChangeRow,
@@ -69,6 +70,7 @@ __all__ = [
     "DayOffRow",
     "DayRow",
     "DisposalSiteRow",
+    "ErasureRow",
     "ErrandRow",
     "FillPointRow",
     "FindingMendedRow",
@@ -91,8 +93,10 @@ __all__ = [
     "PhotoContentRow",
     "PhotoRow",
     "PhotoTakenBackRow",
+    "PrivateReadRow",
     "ReadingKindRow",
     "ReadingRow",
+    "RecoveryCodeRow",
     "ReportRuleRow",
     "ReportSentRow",
     "RequestCountRow",

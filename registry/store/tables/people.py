@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ForeignKey, Index
+from sqlalchemy import BigInteger, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
 from registry.store.tables.base import Base, Id
@@ -23,6 +23,10 @@ class UserRow(Base):
     session_key: Mapped[str] = mapped_column(unique=True)
     """Changes when all sessions of the user must end."""
     made_at: Mapped[datetime]
+    code_key: Mapped[str] = mapped_column(default="", server_default="")
+    """The key of one-time codes in base 32, "" where the sign-in uses none."""
+    code_step: Mapped[int | None] = mapped_column(BigInteger)
+    """The time step of the last code that was taken: none is taken twice."""
 
 
 class UserJurisdictionRow(Base):
