@@ -93,13 +93,15 @@ def run_import(
     as_json: bool,
     who: str,
     is_layer: bool = False,
+    locates: bool = False,
     **fields: Any,  # noqa: ANN401 - the fields of an ImportRequest
 ) -> int:
     """Run one import in one transaction, then what hangs on it; tell and return the exit code.
 
-    ``is_layer`` tells a flood layer, on which every site's flood facts hang.
+    ``is_layer`` tells a flood layer, on which every site's flood facts hang; ``locates`` one by
+    which every site without a position is located.
     """
-    from registry.services.after_import import after_import
+    from registry.services.after_import import after_import, locate_after_import
     from registry.services.import_outcome import ImportRequest
 
     with parts_of(store) as parts:
@@ -110,6 +112,14 @@ def run_import(
             )
             outcome = service(session, request)
         touched = outcome.touched_site_ids
+        if locates or touched:
+            with parts.store.session() as session:
+                placed, said = locate_after_import(
+                    session, request.author, None if locates else touched
+                )
+            touched = tuple({*touched, *placed})
+            for line in said:
+                say(line)
         is_changed = outcome.counts.added + outcome.counts.changed
         with parts.store.session() as session:
             site_ids = None if is_layer and is_changed else touched

@@ -20,6 +20,12 @@ from registry.cli.options import json_option, store_option
     help="Write the column map that is used, to be mended.",
 )
 @click.option("--jurisdiction", default="", help="Whose rules hold for rows that name none.")
+@click.option(
+    "--source",
+    default="",
+    metavar="NAME",
+    help="Another source, whose numbers are its own: what may be a site that is kept waits.",
+)
 @click.option("--blank-clears", is_flag=True, help="Let an empty cell empty what is kept.")
 @json_option
 @store_option
@@ -35,6 +41,7 @@ def command(
     layer: str | None,
     write_map: Path | None,
     jurisdiction: str,
+    source: str,
     blank_clears: bool,
     as_json: bool,
     store: str | None,
@@ -53,6 +60,7 @@ def command(
         map_path=map_path,
         write_map=write_map,
         crs=crs,
+        source=source.strip(),
         firm=firm,
         jurisdiction=jurisdiction,
         reading=Reading(layer=layer, encoding=encoding, delimiter=delimiter),

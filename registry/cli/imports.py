@@ -12,6 +12,7 @@ COMMANDS = {
     "windows": ("registry.cli.import_parts", "windows", "Hours when owners open (CSV)."),
     "agreements": ("registry.cli.import_parts", "agreements", "Service agreements (CSV)."),
     "conditions": ("registry.cli.import_parts", "conditions", "Permit conditions (CSV)."),
+    "parcels": ("registry.cli.import_places", "command", "Parcels or address points."),
     "flood": ("registry.cli.import_flood", "command", "Flood hazard areas and base flood lines."),
     "offsets": ("registry.cli.import_offsets", "command", "A grid of vertical datum offsets."),
     "roads": ("registry.cli.import_roads", "command", "The road network."),

@@ -162,6 +162,25 @@ def token(name: str, label: str, store: str | None) -> None:
     )
 
 
+@command.command(epilog="Example: riserway user calendar technician")
+@click.argument("name")
+@store_option
+def calendar(name: str, store: str | None) -> None:
+    """Make the secret address of a technician's calendar; it is printed once."""
+    from registry.services.calendar_feed import make_feed
+    from registry.wiring import assemble
+
+    parts = assemble(store)
+    with parts.store.session() as session:
+        number, secret = make_feed(session, name, parts.now())
+    click.echo(f"/calendar/{secret}.ics")
+    say(
+        f"This is token {number} of {name}. Put the server's own address in front and subscribe to "
+        "it in a calendar program. It is shown this once; whoever has it sees the routes, no gate "
+        f"code or phone. End it with: riserway user revoke-token {number}."
+    )
+
+
 @command.command(epilog="Example: riserway user tokens clerk --json")
 @click.argument("name", required=False)
 @json_option

@@ -5,15 +5,17 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from registry.exports.layer_styles import style_row
 from registry.records.places import LonLat
 
 
 def geopackage(
     layer: str, columns: Sequence[str], rows: Sequence[tuple[LonLat | None, Mapping[str, Any]]]
 ) -> bytes:
-    """Return one layer of points in EPSG:4326; a row without a place has a null geometry."""
+    """Return one layer of points in EPSG:4326, with its style; null geometries for no place."""
     import geopandas
     import pandas
+    import pyogrio
     import shapely
 
     shapes = [None if place is None else shapely.Point(place.lon, place.lat) for place, _ in rows]
@@ -24,4 +26,6 @@ def geopackage(
     with TemporaryDirectory() as folder:
         file = Path(folder) / "out.gpkg"
         frame.to_file(file, layer=layer, driver="GPKG", engine="pyogrio", geometry_type="Point")
+        style = pandas.DataFrame([style_row(layer, columns)])
+        pyogrio.write_dataframe(style, file, layer="layer_styles", driver="GPKG", append=True)
         return file.read_bytes()

@@ -14,6 +14,8 @@ from registry.imports.limits import Limits
 from registry.imports.sheet import KEY, REASON, Sheet
 
 GEOPACKAGE_STARTS = b"SQLite format 3\0"
+STYLES = "layer_styles"
+"""The table in which a GeoPackage keeps how its layers are drawn; it is no layer."""
 SHAPEFILE_STARTS = b"\x00\x00\x27\x0a"
 COMPANIONS = {
     ".dbf": "its attributes are there; copy it beside the .shp",
@@ -137,7 +139,7 @@ def open_layer(
         _require_companions(path, name)
     source = LayerSource(path=path, name=name, layer="", limits=limits, encoding=encoding)
     with _told(source):
-        names = [str(one) for one in pyogrio.list_layers(path)[:, 0]]
+        names = [str(one) for one in pyogrio.list_layers(path)[:, 0] if one != STYLES]
         source.layer = _chosen(names, layer, name)
         said = pyogrio.read_info(path, layer=source.layer, encoding=encoding)
     source.columns = tuple(str(one) for one in said["fields"])

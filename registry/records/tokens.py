@@ -6,6 +6,9 @@ from datetime import datetime
 FEATURES = "features"
 """The scope of a token that reads map features and opens nothing else."""
 
+CALENDAR = "calendar"
+"""The scope of a token that is part of the address of a technician's calendar and opens only it."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AccessToken:

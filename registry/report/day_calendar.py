@@ -11,20 +11,24 @@ NAMESPACE = UUID("6b0f3f2c-6a5e-5a0c-9b1f-9c8f2f1d7a10")
 """Our own: the same visit on the same date keeps its UID, so a second file replaces the first."""
 
 
-def day_calendar(day: Day) -> bytes:
-    """Return the visits of a day as iCalendar text, moments in UTC.
+def day_calendar(*days: Day, name: str = "") -> bytes:
+    """Return the visits of some days as iCalendar text, moments in UTC.
 
-    Gate codes, phones and notes stay out: a calendar is handed on more easily than a gate sheet.
+    ``name`` is what a program that subscribes to it may call it. Gate codes, phones and notes stay
+    out: a calendar is handed on more easily than a gate sheet.
     """
     calendar = Calendar()
     calendar.add("prodid", "-//Riserway//day//EN")
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
-    made_at = day.made_at or datetime.combine(day.on_date, time(), UTC)
-    for route in day.routes:
-        for stop in route.stops:
-            if stop.kind != "lunch":
-                calendar.add_component(_event(day, route, stop, made_at))
+    if name:
+        calendar.add("x-wr-calname", name)
+    for day in days:
+        made_at = day.made_at or datetime.combine(day.on_date, time(), UTC)
+        for route in day.routes:
+            for stop in route.stops:
+                if stop.kind != "lunch":
+                    calendar.add_component(_event(day, route, stop, made_at))
     return bytes(calendar.to_ical())
 
 

@@ -1,12 +1,14 @@
-"""What an import makes out of date: due dates of touched sites, and flood facts."""
+"""What an import makes out of date: places of sites, due dates of touched ones, flood facts."""
 
 from collections.abc import Collection
 from datetime import date, datetime
 
 from registry.services.flag_sites import flag_sites
+from registry.services.locate_sites import locate_sites
 from registry.services.recompute_due import COMPUTED_ON, recompute_due
-from registry.store import Session, users
+from registry.store import Author, Session, users
 from registry.store.flood_load import has_layers
+from registry.store.scope import Scope
 
 AT_ONCE = 100_000
 """Above so many touched sites the work is left to the next ``due`` and ``flag``."""
@@ -42,3 +44,22 @@ def after_import(
             "Not a flood determination."
         )
     return said
+
+
+def locate_after_import(
+    session: Session, by: Author, site_ids: Collection[int] | None
+) -> tuple[list[int], list[str]]:
+    """Place the sites that came without a position; return those placed, and sentences.
+
+    ``site_ids`` None looks at all sites, as after a layer that they are located by.
+    """
+    done = locate_sites(session, Scope(), by, site_ids)
+    said = list(done.notes)
+    if done.placed:
+        said.append(f"{len(done.placed):,} sites without a position were located.")
+    if done.doubtful:
+        said.append(
+            f"{len(done.doubtful):,} sites have places to decide on: riserway locate, or the page "
+            "Moving in."
+        )
+    return done.placed, said

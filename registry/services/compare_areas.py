@@ -114,7 +114,7 @@ def _holding(
     placed: list[PlacedSite], names: list[str], shapes: list[shapely.Geometry]
 ) -> dict[int, str]:
     """Return by the place in a list the name of the area that holds the site, edges included."""
-    points = shapely.points([one.lon_lat for one in placed]) if placed else []
+    points = [shapely.Point(one.lon_lat) for one in placed if one.lon_lat is not None]
     pairs = shapely.STRtree(shapes).query(points, predicate="intersects")
     found: dict[int, str] = {}
     for place, area in zip(*pairs.tolist(), strict=True):

@@ -32,7 +32,9 @@ def no_progress(_done: int, _of: int) -> None:
 class ImportRequest:
     """A file to import and how to read it.
 
-    ``zone`` is the flood zone of polygons that name none. ``rejects`` names the rejects file; else
+    ``zone`` is the flood zone of polygons that name none, ``accuracy_m`` how exact points are that
+    sites are located by. ``source`` names another source, whose numbers are not the firm's own.
+    ``rejects`` names the rejects file; else
     it is made in ``folder`` under a name of its own.
     """
 
@@ -43,6 +45,8 @@ class ImportRequest:
     write_map: Path | None = None
     crs: str = ""
     zone: str = ""
+    accuracy_m: float | None = None
+    source: str = ""
     firm: str = ""
     jurisdiction: str = ""
     reading: Reading = field(default_factory=Reading)

@@ -20,6 +20,7 @@ from registry.services.import_outcome import (
     rejects_of,
 )
 from registry.services.import_owner import Jurisdictions, firm_of
+from registry.services.match_load import MatchLoad
 from registry.store import Session
 from registry.store.site_load import SiteLoad
 
@@ -63,23 +64,43 @@ def import_sites(session: Session, request: ImportRequest) -> ImportOutcome:
             by=request.author,
             blank_clears=request.blank_clears,
         )
+        matching = _matching(load, request)
         with rejects_of(source, request) as rejects:
             for taken in ahead(map(reader.read, chain([first], sheets))):
                 sheet = taken.rows.sheet
                 rejects.add_broken(sheet)
                 rejects.add(taken.rows, taken.rejected)
-                _put(load, owners, taken, tally, request)
+                _put(matching or load, owners, taken, tally, request)
                 tally.read += len(sheet) + len(sheet.broken)
                 request.progress(tally.read, source.rows)
             owners.note_new()
             tally.notes[:0] = [*source.notes, *positions.notes, *reader.notes()]
             tally.warnings += reader.warnings()
+            if matching is not None:
+                tally.warnings += matching.warnings()
             tally.touched = load.touched
             return finished(session, "sites", request, tally, rejects)
 
 
+def _matching(load: SiteLoad, request: ImportRequest) -> MatchLoad | None:
+    """Return what compares the rows with the sites that are kept, if they are another source's."""
+    if not request.source:
+        return None
+    return MatchLoad(
+        session=load.session,
+        firm_id=load.firm_id,
+        source=request.source,
+        by=request.author,
+        load=load,
+    )
+
+
 def _put(
-    load: SiteLoad, owners: Jurisdictions, taken: SiteRows, tally: Tally, request: ImportRequest
+    load: SiteLoad | MatchLoad,
+    owners: Jurisdictions,
+    taken: SiteRows,
+    tally: Tally,
+    request: ImportRequest,
 ) -> None:
     if taken.keys:
         _put_sites(load, owners, taken, tally, request)
@@ -88,7 +109,11 @@ def _put(
 
 
 def _put_sites(
-    load: SiteLoad, owners: Jurisdictions, taken: SiteRows, tally: Tally, request: ImportRequest
+    load: SiteLoad | MatchLoad,
+    owners: Jurisdictions,
+    taken: SiteRows,
+    tally: Tally,
+    request: ImportRequest,
 ) -> None:
     site = dict(taken.site)
     if taken.jurisdictions is not None:

@@ -40,7 +40,7 @@ NO_SYSTEM: Sequence[System | None] = (None,)
 
 
 def take_out_sites(session: Session, viewer: Viewer, ending: str) -> FileOut:
-    """Return all sites that a viewer sees, one row per system, as .csv, .geojson or .gpkg.
+    """Return all sites that a viewer sees, one row per system, as .csv, .geojson, .gpkg or .zip.
 
     Raises
     ------
@@ -75,7 +75,7 @@ def take_out_overdue(
     base: Mapping[str, Any] | None = None,
     credit: str = "",
 ) -> FileOut:
-    """Return overdue systems as .csv, .geojson, .gpkg, .gpx or .html; no private field is in it.
+    """Return overdue systems as .csv, .geojson, .gpkg, .zip, .gpx or .html, nothing private.
 
     Raises
     ------
@@ -124,7 +124,27 @@ def _file(
         placed = [(_place(row), _without_place(row)) for row in rows]
         kept = [one for one in columns if one not in {"lon", "lat"}]
         return FileOut(f"{name}.gpkg", GPKG, geopackage(name, kept, placed))
-    raise FileError(f"This cannot be written as .{ending}. Choose .csv, .geojson or .gpkg.")
+    if ending == "zip":
+        return _shapefile(name, columns, rows)
+    raise FileError(
+        f"This cannot be written as .{ending}. Choose .csv, .geojson, .gpkg, or .zip for a "
+        "Shapefile."
+    )
+
+
+def _shapefile(name: str, columns: Sequence[str], rows: list[dict[str, Any]]) -> FileOut:
+    """Return a zipped Shapefile with the column map by which it comes in again."""
+    from registry.exports.shapefile import cut_texts, shapefile_zip, short_names
+    from registry.imports.column_map import ColumnMap, written
+
+    kept = [one for one in columns if one not in {"lon", "lat"}]
+    names = short_names(kept)
+    cut = cut_texts(kept, rows, kept[0])
+    known = {field: column for field, column in names.items() if field != "key"}
+    mapped = ColumnMap(key=("key",) if "key" in names else (), columns=known)
+    extra = {f"{name}.map.toml": written(mapped, cut)}
+    placed = [(_place(row), _without_place(row)) for row in rows]
+    return FileOut(f"{name}.zip", "application/zip", shapefile_zip(name, kept, placed, extra))
 
 
 def _place(row: Mapping[str, Any]) -> LonLat | None:

@@ -8,12 +8,16 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from registry.errors import NotFoundError
 from registry.store.tables import ImportRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ImportRun:
-    """One import: which file, by whom, what it did. ``digest`` is the file's SHA-256."""
+    """One import: which file, by whom, what it did. ``digest`` is the file's SHA-256.
+
+    ``counts`` hold ``undone_at`` once it was taken back.
+    """
 
     at: datetime
     who: str
@@ -21,6 +25,7 @@ class ImportRun:
     file_name: str
     digest: str
     counts: Mapping[str, Any]
+    id: int = 0
 
 
 def note_import(session: Session, run: ImportRun) -> None:
@@ -41,14 +46,38 @@ def note_import(session: Session, run: ImportRun) -> None:
 def import_runs(session: Session, limit: int = 100) -> list[ImportRun]:
     """Return the last imports, newest first."""
     rows = session.scalars(select(ImportRow).order_by(ImportRow.id.desc()).limit(limit))
-    return [
-        ImportRun(
-            at=row.at,
-            who=row.who,
-            kind=row.kind,
-            file_name=row.file_name,
-            digest=row.digest,
-            counts=row.counts,
-        )
-        for row in rows
-    ]
+    return [_record(row) for row in rows]
+
+
+def import_run(session: Session, run_id: int) -> ImportRun:
+    """Return one import.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such import.
+    """
+    row = session.get(ImportRow, run_id)
+    if row is None:
+        raise NotFoundError(f"There is no import {run_id}. See: riserway imports list.")
+    return _record(row)
+
+
+def note_undone(session: Session, run_id: int, at: datetime, who: str) -> None:
+    """Note that an import was taken back."""
+    row = session.get(ImportRow, run_id)
+    if row is not None:
+        row.counts = {**row.counts, "undone_at": at.isoformat(), "undone_by": who}
+        session.flush()
+
+
+def _record(row: ImportRow) -> ImportRun:
+    return ImportRun(
+        id=row.id,
+        at=row.at,
+        who=row.who,
+        kind=row.kind,
+        file_name=row.file_name,
+        digest=row.digest,
+        counts=row.counts,
+    )

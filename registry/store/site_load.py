@@ -117,7 +117,7 @@ class SiteLoad:
 
     def _add_systems(
         self, site_ids: Sequence[int], system: Columns, rows: list[int], *, every: bool
-    ) -> None:
+    ) -> Sequence[int]:
         ids = reserve_ids(self.session, SystemRow, len(rows))
         constants = {} if "kind" in system else {"kind": SystemKind.UNKNOWN.value}
         insert_columns(
@@ -129,6 +129,7 @@ class SiteLoad:
             },
             constants,
         )
+        return ids
 
     def _compare(
         self,
@@ -171,8 +172,11 @@ class SiteLoad:
         update_rows(self.session, SystemRow, system_changes)
         if without:
             owners = [site_ids[i] for i in without]
-            self._add_systems(owners, system, without, every=False)
-            history += [self.by.change("system", "", "system", "", "added", one) for one in owners]
+            ids = self._add_systems(owners, system, without, every=False)
+            history += [
+                self.by.change("system", system_id, "system", "", "added", one)
+                for system_id, one in zip(ids, owners, strict=True)
+            ]
         note_changes(self.session, history)
         self.touched += [one for i, one in site_ids.items() if done[i] is Done.CHANGED]
         return without

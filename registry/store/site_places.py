@@ -23,7 +23,7 @@ class PlacedSite:
 
 
 def placed_sites(
-    session: Session, scope: Scope, *, to_be_located: bool = False
+    session: Session, scope: Scope, *, active: bool = False, to_be_located: bool = False
 ) -> list[PlacedSite]:
     """Return the sites of a scope by id; ``to_be_located`` only active ones without a position."""
     asked = select(
@@ -35,8 +35,10 @@ def placed_sites(
         SiteRow.lon,
         SiteRow.lat,
     ).where(*scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id))
+    if active or to_be_located:
+        asked = asked.where(SiteRow.active)
     if to_be_located:
-        asked = asked.where(SiteRow.lon.is_(None), SiteRow.active)
+        asked = asked.where(SiteRow.lon.is_(None))
     return [
         PlacedSite(*row[:5], None if row[5] is None or row[6] is None else LonLat(row[5], row[6]))
         for row in session.execute(asked.order_by(SiteRow.id))

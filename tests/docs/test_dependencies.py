@@ -38,7 +38,9 @@ def plain(name: str) -> str:
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 ASKED_FOR = {
     plain(re.split(r"[\[<>=;~! ]", one)[0])
-    for one in PROJECT["dependencies"] + PROJECT["optional-dependencies"]["compare"]
+    for one in PROJECT["dependencies"]
+    + PROJECT["optional-dependencies"]["compare"]
+    + PROJECT["optional-dependencies"]["addresses"]
 }
 
 

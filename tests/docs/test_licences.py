@@ -25,7 +25,8 @@ FAMILIES = {
 
 def needed() -> list[str]:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    asked_for = project["dependencies"] + project["optional-dependencies"]["compare"]
+    extras = project["optional-dependencies"]
+    asked_for = project["dependencies"] + extras["compare"] + extras["addresses"]
     return [re.split(r"[\[<>=;~! ]", one)[0] for one in asked_for]
 
 

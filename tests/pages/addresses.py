@@ -15,8 +15,8 @@ PUBLIC = ("static", "any_edition", "security.static", "library.send")
 """Files of the program itself."""
 SUFFIXES = {
     "downloads.day_file": ("csv", "geojson", "gpx", "ics", "html"),
-    "downloads.overdue_file": ("csv", "geojson", "gpkg", "gpx", "html"),
-    "downloads.sites_file": ("csv", "geojson", "gpkg"),
+    "downloads.overdue_file": ("csv", "geojson", "gpkg", "zip", "gpx", "html"),
+    "downloads.sites_file": ("csv", "geojson", "gpkg", "zip"),
 }
 ASKED = {
     "county_map.show": ("late=all", "late=nonsense"),
@@ -50,6 +50,9 @@ def arguments(endpoint: str, who: Planted) -> dict[str, list[str]]:
         "photo_id": [who.id("photo")],
         "phone_id": ["1", "2"],
         "view_id": ["1", "2"],
+        "foreign_id": ["1", "2"],
+        "run_id": ["1", "2", "3"],
+        "secret": ["nonsense"],
         "year": [DAY[:4]],
         "digest": [who.digest(one) for one in ("photo", "photo of a finding", "photo taken back")],
         "batch": [who.id("letter"), who.id("letter of the county")],

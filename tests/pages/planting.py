@@ -36,6 +36,7 @@ def plant(session: Session, who: Planted) -> None:
     _in_the_day(session, who, say)
     _in_the_crew(session, who, say)
     _in_letters_and_doors(session, who, say)
+    _in_what_moves_in(session, who, say)
     lines = [key.removeprefix("history of ") for key in FIELDS if key.startswith("history of ")]
     for line in lines:
         record, field = line.split(".")
@@ -209,6 +210,24 @@ def _in_the_crew(session: Session, who: Planted, say: Any) -> None:
     )  # fmt: skip
     point = session.scalars(select(t.FillPointRow).where(t.FillPointRow.firm_id == who.firm_id))
     next(iter(point)).name = say("fill_point.name")
+
+
+def _in_what_moves_in(session: Session, who: Planted, say: Any) -> None:
+    number = 1 + (who.whose == "b")
+    _add(
+        session, t.ForeignRow, id=number, firm_id=who.firm_id, source="a list", key="1",
+        imported_at=NOW, file_name="list.csv", state="open",
+        says={"site": {"owner_name": say("foreign_row.says")}, "system": {}},
+        decided_by=say("foreign_row.decided_by"),
+    )  # fmt: skip
+    _add(
+        session, t.MatchOfferRow, foreign_id=number, site_id=who.site_id, same_parcel=True,
+        same_address=True, score=90.0,
+    )  # fmt: skip
+    _add(
+        session, t.PlaceOfferRow, site_id=who.site_id, kind="parcel", lon=0.0, lat=0.0, score=90.0,
+        said=say("place_offer.said"), source="a layer", why="alike",
+    )  # fmt: skip
 
 
 def _in_letters_and_doors(session: Session, who: Planted, say: Any) -> None:

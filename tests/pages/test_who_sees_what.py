@@ -42,6 +42,7 @@ TABLE = {
     "/hydraulics/": FIRM,
     "/carry/day.json": ("technician",),
     "/phones/": OFFICE,
+    "/moving-in/": OFFICE,
     "/sign-ins/": ("administrator",),
     "/own/": ROLES,
     "/sites/1": ROLES,

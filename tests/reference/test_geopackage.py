@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pyogrio
 import pytest
+from lxml import etree
 
 from registry.exports.geopackage import geopackage
 from registry.records.places import LonLat
@@ -40,7 +41,35 @@ def test_the_tables_that_the_standard_asks_for_are_there(file: Path) -> None:
     opened.close()
     assert {"gpkg_contents", "gpkg_spatial_ref_sys", "gpkg_geometry_columns"} <= held
     assert {-1, 0, 4326} <= srs
-    assert said == [("sites", "features", 4326)]
+    assert ("sites", "features", 4326) in said
+    assert [one[:2] for one in said if one[0] != "sites"] == [("layer_styles", "attributes")]
+
+
+def test_sqlite_and_the_standard_find_no_fault_in_the_file(file: Path) -> None:
+    """The queries of OGC 12-128 requirements 6 and 7: integrity and foreign keys."""
+    with sqlite3.connect(file) as opened:
+        sound = opened.execute("PRAGMA integrity_check").fetchall()
+        dangling = opened.execute("PRAGMA foreign_key_check").fetchall()
+    opened.close()
+    assert (sound, dangling) == ([("ok",)], [])
+
+
+@pytest.mark.parametrize("columns", [("key", "note"), ("site", "overdue")])
+def test_the_style_of_a_layer_is_in_the_file_and_well_formed(
+    tmp_path: Path, columns: tuple[str, ...]
+) -> None:
+    path = tmp_path / "styled.gpkg"
+    rows = [(LonLat(-140, 45), dict.fromkeys(columns, "yes"))]
+    path.write_bytes(geopackage("overdue", columns, rows))
+    style = pyogrio.read_dataframe(path, layer="layer_styles").iloc[0]
+    assert (style["f_table_name"], style["f_geometry_column"]) == ("overdue", "geom")
+    assert bool(style["useAsDefault"])
+    geometry = pyogrio.read_info(path, layer="overdue")["geometry_name"]
+    assert geometry == style["f_geometry_column"]
+    sld = etree.fromstring(style["styleSLD"].encode())
+    shapes = [one.text for one in sld.iter("{http://www.opengis.net/sld}WellKnownName")]
+    assert shapes == (["square", "circle"] if "overdue" in columns else ["circle"])
+    assert etree.fromstring(style["styleQML"]).tag == "qgis"
 
 
 def test_a_gis_reads_the_rows_back_longitude_first(file: Path) -> None:

@@ -3,6 +3,8 @@
 import csv
 import io
 import json
+import re
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -51,7 +53,7 @@ SITES = (
 )
 
 
-@pytest.mark.parametrize("ending", ["csv", "geojson", "gpkg"])
+@pytest.mark.parametrize("ending", ["csv", "geojson", "gpkg", "zip"])
 def test_a_file_that_was_taken_out_changes_nothing_when_it_comes_in_again(
     store: Store, tmp_path: Path, ending: str
 ) -> None:
@@ -64,13 +66,37 @@ def test_a_file_that_was_taken_out_changes_nothing_when_it_comes_in_again(
         out = take_out_sites(session, office, ending)
     path = tmp_path / out.name
     path.write_bytes(out.body)
-    assert counts(bring(store, path)) == (4, 0, 0, 4, 0)
+    how = {}
+    if ending == "zip":
+        with zipfile.ZipFile(path) as archive:
+            mapped = archive.read("sites.map.toml").decode()
+        how = {"map_path": files.csv(tmp_path, mapped, "map.toml")}
+    assert counts(bring(store, path, **how)) == (4, 0, 0, 4, 0)
     assert table_counts(store) == before
 
 
-@pytest.mark.parametrize("ending", ["csv", "geojson", "gpkg"])
+@pytest.mark.parametrize("ending", ["csv", "geojson", "gpkg", "zip"])
 def test_no_private_field_leaves_for_the_county(session: Session, ending: str) -> None:
     site(session, "A-1", **PRIVATE)
     body = take_out_sites(session, clerk(session), ending).body
+    if ending == "zip":
+        with zipfile.ZipFile(io.BytesIO(body)) as archive:
+            body = b"".join(archive.read(one) for one in archive.namelist())
     assert b"A-1" in body
     assert [value for value in (*PRIVATE, *PRIVATE.values()) if value.encode() in body] == []
+
+
+def test_a_shapefile_lists_its_short_names_and_the_texts_it_had_no_room_for(
+    session: Session,
+) -> None:
+    site(session, "A-1", note="ä" * 200, corner_note="at the gate")
+    out = take_out_sites(session, boss(session), "zip")
+    with zipfile.ZipFile(io.BytesIO(out.body)) as archive:
+        mapped = archive.read("sites.map.toml").decode()
+        held = set(archive.namelist())
+    assert held >= {"sites.shp", "sites.shx", "sites.dbf", "sites.prj", "sites.cpg"}
+    assert 'corner_b_bearing_deg = "corner_b_b"' in mapped
+    assert "# note of A-1 is cut at 254 bytes" in mapped
+    columns = re.findall(r'= "(.+?)"$', mapped, re.M)
+    assert max(map(len, columns)) <= 10
+    assert len(set(columns)) == len(columns)

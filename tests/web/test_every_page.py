@@ -19,6 +19,7 @@ PAGES = [
     ("dispatcher", f"/day/{DAY}/version/1"),
     ("dispatcher", "/due/"),
     ("dispatcher", "/reports/"),
+    ("dispatcher", "/moving-in/"),
     ("county", "/letters/"),
     ("county", "/numbers/"),
     ("county", "/numbers/2025"),
