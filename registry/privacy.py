@@ -110,6 +110,7 @@ def sees_change(viewer: Viewer, change: Change) -> bool:
 
 
 def may(viewer: Viewer, act: str) -> bool:
+    "decide on imports": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     """Tell whether the viewer's role may do an act of ``ACTS``."""
     return viewer.role in ACTS[act]
 

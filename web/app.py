@@ -19,6 +19,7 @@ PAGES = (
     ("Reports", "reports.show", "see reports owed"),
     ("Letters", "letters.show", "write letters"),
     ("Hydraulics", "hydraulics.show", "read a gate sheet"),
+    ("Moving in", "moving_in.show", "decide on imports"),
     ("Phones", "phones.show", "pair phones"),
 )
 """Label, endpoint, and the act that a role must be allowed."""
@@ -93,6 +94,7 @@ def _register_pages(app: Flask) -> None:
     from web import downloads, tiles
     from web.features import pages as features
     from web.pages import (
+        calendar_feed,
         carry,
         closed_roads,
         county_map,
@@ -104,6 +106,7 @@ def _register_pages(app: Flask) -> None:
         hydraulics,
         letters,
         morning,
+        moving_in,
         numbers,
         own_route,
         own_sign_in,
@@ -136,6 +139,8 @@ def _register_pages(app: Flask) -> None:
         letters,
         numbers,
         pair,
+        moving_in,
+        calendar_feed,
         phones,
         sign_ins,
         own_sign_in,

@@ -145,6 +145,9 @@ FIELDS: dict[str, Field] = {
     "access_token.label": Field("manage sign-ins", shown=False),
     "access_token.secret_hash": Field(None),
     "saved_view.name": Field(None),  # of a sign-in that does not walk
+    "foreign_row.says": Field("decide on imports"),
+    "foreign_row.decided_by": Field("decide on imports", shown=False),
+    "place_offer.said": Field("decide on imports", shown=False),  # the site has a position
     "import_run.who": Field("manage sign-ins", shown=False),
 }
 """Name of a private text → who may find it."""

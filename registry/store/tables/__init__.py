@@ -24,6 +24,12 @@ from registry.store.tables.flood import BfeLineRow, DatumGridRow, FloodAreaRow, 
 from registry.store.tables.gate_visits import FindingRow, GateVisitRow, VisitSettledRow
 from registry.store.tables.guarding import ErasureRow, PrivateReadRow, RecoveryCodeRow
 from registry.store.tables.letters import LetterRow
+from registry.store.tables.moving_in import (
+    ForeignRow,
+    KnownPlaceRow,
+    MatchOfferRow,
+    PlaceOfferRow,
+)
 from registry.store.tables.people import (
     ChangeRow,
     ImportRow,
@@ -79,17 +85,21 @@ __all__ = [
     "FloodAreaRow",
     "FloodFactRow",
     "GateVisitRow",
+    "ForeignRow",
     "HoldRow",
     "ImportRow",
     "IntervalRuleRow",
     "JobRow",
     "JurisdictionRow",
     "LetterRow",
+    "KnownPlaceRow",
     "LicenceRow",
     "ObligationRow",
     "PairingRow",
+    "MatchOfferRow",
     "PermitConditionRow",
     "PhoneRow",
+    "PlaceOfferRow",
     "PhotoContentRow",
     "PhotoRow",
     "PhotoTakenBackRow",
