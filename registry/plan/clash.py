@@ -12,7 +12,7 @@ from itertools import combinations
 
 from registry.plan.fits_together import MOST_VISITS, fit_together
 from registry.plan.problem import DAY_S, DayProblem, RouteCalls
-from registry.plan.say import clock, listed
+from registry.plan.say import clock
 
 MOST_TRIED = 3
 """Sets up to this size are all tried, pairs only where there are more than ``MOST_VISITS``."""
@@ -78,7 +78,7 @@ def clash_words(problem: DayProblem, clash: Sequence[int]) -> str:
     if len(clash) == 1:
         return f"This hold cannot be kept: {holds[0]}. Let it go, or hold it otherwise."
     every = "both" if len(clash) == 2 else "all"
-    return f"These holds cannot {every} be kept: {listed(holds)}. Let one of them go."
+    return f"These holds cannot {every} be kept: {'; and '.join(holds)}. Let one of them go."
 
 
 def clashes(problem: DayProblem, routes: Sequence[RouteCalls]) -> dict[int, tuple[int, ...]]:

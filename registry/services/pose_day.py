@@ -12,6 +12,7 @@ from registry.plan.day import day_records, planned_day
 from registry.plan.day_extras import extra_places, with_extras
 from registry.plan.day_roads import LineOf
 from registry.plan.from_records import day_places, day_problem
+from registry.plan.place_words import called
 from registry.plan.ports import RoadEngine
 from registry.plan.problem import DayProblem, RouteCalls, Solution
 from registry.plan.stops import DayRecords
@@ -84,7 +85,10 @@ def pose(known: DayInput, roads: RoadEngine) -> Posed:
             at,
             known.visits,
             known.crew,
-            replace(matrix.roads_used(), warnings=warnings_of(by_hour, at, matrix)),
+            replace(
+                matrix.roads_used(),
+                warnings=called(warnings_of(by_hour, at, matrix), at, _names(known)),
+            ),
             known.yard,
         ),
         too_far=too_far,
@@ -154,6 +158,18 @@ def _closed_hours(posed: Posed) -> Iterator[ClosedHours]:
             for span in spans_s(one):
                 begins, ends = posed.records.span(span)
                 yield ClosedHours(name=one.name, begins=begins, ends=ends)
+
+
+def _names(known: DayInput) -> dict[LonLat, list[str]]:
+    """Return what stands at each place of a day, by the names that people know."""
+    found: dict[LonLat, list[str]] = {}
+    homes = ((who.home, f"the home of {who.name}") for who in known.crew)
+    sites = ((one.lon_lat, one.site_key) for one in known.visits)
+    fills = ((one.lon_lat, one.name) for one in known.fills)
+    for place, name in ((known.yard, "the yard"), *homes, *fills, *sites):
+        if place is not None:
+            found.setdefault(place, []).append(name)
+    return found
 
 
 def _who_could_go(posed: Posed) -> dict[int, tuple[Driver, ...]]:

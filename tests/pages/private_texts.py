@@ -103,7 +103,7 @@ FIELDS: dict[str, Field] = {
     "day.made_by": Field("order the day"),
     "day.note": Field("order the day"),
     "day.waiting": Field("order the day"),
-    "day.notes": Field(DAY),
+    "day.notes": Field("order the day"),
     "route.technician": Field(DAY),
     "route of somebody else.technician": Field("order the day"),
     "route.place": Field(DAY),

@@ -105,11 +105,13 @@ class Line:
         return found + [bracket.stroke for level in self.levels if (bracket := self.bracket(level))]
 
     def bars(self) -> list[Rect]:
-        """Return the rectangles of work on site with pins and ticks, which no label may cover."""
+        """Return the rectangles of work, pins, ticks and drops, which no label may cover."""
         visits = [level for level in self.levels if level.stop.kind == "visit"]
         pins = [self.pin(level) for level in visits if level.stop.held]
         ticks = [self.tick(level) for level in visits if level.stop.done]
-        return [self.bar(level) for level in visits] + pins + ticks
+        fills = [level for level in self.levels if level.stop.kind in FILLS]
+        drops = [Rect(self.axes.x(one.stop.arrives) - 2, one.y - 10, 12, 18) for one in fills]
+        return [self.bar(level) for level in visits] + pins + ticks + drops
 
     def pin(self, level: Level) -> Rect:
         """Return the rectangle of the pin that holds a visit."""

@@ -41,7 +41,7 @@ def test_two_promises_at_one_hour_clash_for_one_technician():
     day = on_a_line(ROAD, visits)
     assert clash_of(day, [route(1, 2)], 0) == (0, 1)
     assert clash_words(day, (0, 1)) == (
-        "These holds cannot both be kept: Site A, to start 09:00–09:15 and Site B, to start"
+        "These holds cannot both be kept: Site A, to start 09:00–09:15; and Site B, to start"
         " 09:00–09:15. Let one of them go."
     )
     two = on_a_line(ROAD, visits, [technician(1), technician(2)])
