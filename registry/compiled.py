@@ -1,5 +1,6 @@
 """The one decorator that compiles a function with numba and keeps the machine code on disk."""
 
+import ast
 import hashlib
 from collections.abc import Callable
 from functools import cache, partial
@@ -8,23 +9,51 @@ from typing import Any, cast
 
 import numba
 
+ROOT = Path(__file__).parents[1]
+
 
 @cache
-def _stamp(folder: Path) -> str:
-    """Return a short mark of a folder's sources."""
-    sources = sorted(folder.glob("*.py"))
-    return hashlib.sha256(b"".join(path.read_bytes() for path in sources)).hexdigest()[:10]
+def _imported(module: Path) -> frozenset[Path]:
+    """Return the files of ours that a module imports."""
+    imports = [
+        (one.module, [name.name for name in one.names])
+        for one in ast.walk(ast.parse(module.read_text(encoding="utf-8")))
+        if isinstance(one, ast.ImportFrom) and one.module and not one.level
+    ]
+    files = {
+        ROOT.joinpath(*name.split(".")).with_suffix(".py")
+        for source, names in imports
+        for name in (source, *(f"{source}.{one}" for one in names))
+    }
+    return frozenset(file for file in files if file.is_file())
+
+
+def sources(module: Path) -> set[Path]:
+    """Return a module of ours and all of ours that it imports, one through another."""
+    found, to_read = {module}, {module}
+    while to_read:
+        to_read = {file for one in to_read for file in _imported(one)} - found
+        found |= to_read
+    return found
+
+
+@cache
+def _stamp(module: Path) -> str:
+    """Return a short mark of the sources that a module is made of."""
+    text = b"".join(one.read_bytes() for one in sorted(sources(module)))
+    return hashlib.sha256(text).hexdigest()[:10]
 
 
 def compiled[F: Callable[..., Any]](function: F) -> F:
     """Compile a function on first use; later processes load the machine code from disk.
 
     numba looks only at the file of the function itself to see whether kept machine code is stale,
-    but a caller holds the code of what it calls. The mark of the whole folder in the function's
-    name makes every change to any of its files start afresh.
+    but a caller holds the code of what it calls, and constants of other modules. The mark of
+    everything that its module imports, in the function's name, makes every change there start
+    afresh.
     """
-    folder = Path(function.__code__.co_filename).parent
-    function.__qualname__ = f"{function.__qualname__}_{_stamp(folder)}"
+    stamp = _stamp(Path(function.__code__.co_filename))
+    function.__qualname__ = f"{function.__qualname__}_{stamp}"
     compile_it = partial(numba.njit, nogil=True, error_model="numpy")
     try:
         machine_code: Any = compile_it(cache=True)(function)

@@ -3,11 +3,14 @@
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from itertools import count
+from typing import TypedDict
 
 from registry.errors import PlanError
-from registry.plan.ports import Stop
+from registry.plan.ports import Progress, ProgressLine, Stop
 
 type Clock = Callable[[], float]
+type Say = Callable[[str, int | None], None]
 
 MOST_PACE = 5.0
 """A machine busier than this is not believed to stay so."""
@@ -21,6 +24,13 @@ def wall_clock() -> float:
 def processor_clock() -> float:
     """Return seconds of processor time of this process, for fair comparisons on a busy machine."""
     return time.process_time()
+
+
+class Part(TypedDict):
+    """Effort as the arguments of a solver; exactly one of the two is set."""
+
+    seconds: float | None
+    rounds: int | None
 
 
 @dataclass(slots=True)
@@ -65,6 +75,13 @@ class Budget:
         pace = (wall_clock() - self.on_the_wall) / passed if passed > 0 else 1.0
         return seconds * min(max(pace, 1.0), MOST_PACE)
 
+    def part(self, share: float) -> "Part":
+        """Return a share of the whole effort, as a solver is asked for it."""
+        return Part(
+            seconds=None if self.seconds is None else share * self.seconds,
+            rounds=None if self.rounds is None else max(1, round(share * self.rounds)),
+        )
+
     @property
     def stopped(self) -> bool:
         """Whether somebody asked the search to end."""
@@ -78,6 +95,29 @@ class Budget:
         if self.rounds is not None:
             return min(1.0, self.done / self.rounds)
         return min(1.0, self.elapsed / (self.seconds or 1.0))
+
+    def is_over(self, turns: int | None = None) -> Callable[[], bool]:
+        """Return what says that the effort is used up: the time or, where rounds count, turns.
+
+        Without ``turns`` only a stop ends an effort in rounds; no clock is read for it.
+        """
+        to_come = count(1) if turns is None else iter(range(turns))
+
+        def over() -> bool:
+            if self.rounds is None:
+                return self.left() <= 0
+            return next(to_come, None) is None or self.stopped
+
+        return over
+
+    def teller(self, progress: ProgressLine | None) -> Say:
+        """Return what passes a sentence on, with the cost of a plan and the effort so far."""
+
+        def say(text: str, cost: int | None) -> None:
+            if progress is not None:
+                progress(Progress(text=text, seconds=self.elapsed, rounds=self.done, cost=cost))
+
+        return say
 
     def left(self) -> float:
         """Return what is left, in seconds or in rounds."""

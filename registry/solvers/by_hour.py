@@ -11,9 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from registry.plan.breach import BreachKind
-from registry.plan.check import breaches
-from registry.plan.ports import Progress, ProgressLine, RouteRepairer, RouteSolver, Stop
+from registry.plan.ports import ProgressLine, RouteRepairer, RouteSolver, Stop
 from registry.plan.problem import (
     Appointed,
     DayProblem,
@@ -25,7 +23,7 @@ from registry.plan.road_hours import at_any_hour
 from registry.plan.shortfall import short_s
 from registry.solvers.budget import Budget, Clock, wall_clock
 from registry.solvers.knots import knots_of
-from registry.solvers.linked import standing
+from registry.solvers.linked import holds, standing
 from registry.solvers.mend import mended
 from registry.solvers.open_hours import in_open_hours
 from registry.solvers.polish import Polish
@@ -63,19 +61,11 @@ class HoursSolver:
             )
         budget = Budget(seconds, rounds, self.clock, stop)
         found = [
-            self.inner.solve(
-                day,
-                seconds=None if seconds is None else SHARE * seconds,
-                rounds=None if rounds is None else max(1, round(SHARE * rounds)),
-                seed=seed,
-                progress=said,
-                stop=stop,
-            )
+            self.inner.solve(day, **budget.part(SHARE), seed=seed, progress=said, stop=stop)
             for day, said in ((at_any_hour(problem), progress), (in_open_hours(problem), None))
         ]
-        if progress is not None:
-            text = "Putting the routes by the hours of the closed roads."
-            progress(Progress(text=text, seconds=budget.elapsed, rounds=sum(map(_rounds, found))))
+        budget.done = sum(one.rounds for one in found)
+        budget.teller(progress)("Putting the routes by the hours of the closed roads.", None)
         return best_by_hour(problem, found, budget, seed)
 
 
@@ -103,16 +93,10 @@ class HoursRepairer:
             )
         budget = Budget(seconds, rounds, self.clock)
         found = [
-            self.inner.repair(
-                day,
-                start,
-                appointed=appointed,
-                seconds=None if seconds is None else SHARE * seconds,
-                rounds=None if rounds is None else max(1, round(SHARE * rounds)),
-                seed=seed,
-            )
+            self.inner.repair(day, start, appointed=appointed, **budget.part(SHARE), seed=seed)
             for day in (at_any_hour(problem), in_open_hours(problem))
         ]
+        budget.done = sum(one.rounds for one in found)
         stood = replace(found[0], routes=start, appointed=tuple(appointed))
         return best_by_hour(problem, [stood, *found], budget, seed)
 
@@ -121,24 +105,22 @@ def best_by_hour(
     problem: DayProblem, found: Sequence[Solution], budget: Budget, seed: int
 ) -> Solution:
     """Return the best of some plans, each driven by the exact clock, and made better under it."""
-    known = [put_right(problem, one, _over(budget, None)) for one in found]
-    known = [one for one in known if _holds(problem, one)]
+    known = [put_right(problem, one, budget.is_over()) for one in found]
+    known = [one for one in known if holds(problem, one)]
     if not known:
         raise AssertionError("a plan without routes holds")
     best = min(known, key=lambda one: standing(problem, one))
     told = with_appointed(problem, best.appointed)
     polish = Polish(told, list(best.routes), _fixed(problem), np.random.default_rng([17, seed]))
-    turns = None
-    if budget.seconds is None:
-        turns = max(LEAST_TURNS, (budget.rounds or 0) // ROUNDS_A_TURN)
-    done = polish.run(_over(budget, turns))
+    turns = max(LEAST_TURNS, (budget.rounds or 0) // ROUNDS_A_TURN)
+    budget.done += polish.run(budget.is_over(turns))
     better = replace(best, routes=tuple(polish.routes))
-    if _holds(problem, better):
+    if holds(problem, better):
         best = min((better, best), key=lambda one: standing(problem, one))
     return replace(
         best,
         engine=f"{best.engine}, put by the hours of closed roads",
-        rounds=sum(map(_rounds, found)) + done,
+        rounds=budget.done,
         seconds=budget.elapsed,
     )
 
@@ -167,29 +149,3 @@ def put_right(problem: DayProblem, plan: Solution, is_over: Callable[[], bool]) 
 def _fixed(problem: DayProblem) -> set[int]:
     """Return the visits that stay where a plan has them: what depends on them was put there."""
     return {visit for knot in knots_of(problem) for visit in knot}
-
-
-def _holds(problem: DayProblem, plan: Solution) -> bool:
-    """Tell whether a plan breaks nothing, but for visits that must be made and are not."""
-    found = breaches(problem, plan.routes, plan.appointed)
-    return all(one.kind is BreachKind.REQUIRED for one in found)
-
-
-def _over(budget: Budget, turns: int | None) -> Callable[[], bool]:
-    """Return what says when the time is used up, or so many turns are; None = turns do not count.
-
-    Where effort is counted in rounds, no clock is read.
-    """
-    left = [turns or 0]
-
-    def is_over() -> bool:
-        if turns is None:
-            return budget.stopped or (budget.seconds is not None and budget.left() <= 0)
-        left[0] -= 1
-        return left[0] < 0 or budget.stopped
-
-    return is_over
-
-
-def _rounds(one: Solution) -> int:
-    return one.rounds

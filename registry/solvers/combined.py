@@ -8,7 +8,7 @@ noting.
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from registry.plan.ports import Progress, ProgressLine, Stop
+from registry.plan.ports import ProgressLine, Stop
 from registry.plan.problem import DayProblem, Solution
 from registry.solvers.budget import Budget, Clock, wall_clock
 from registry.solvers.mixer import Mixer
@@ -53,10 +53,7 @@ class CombinedSolver:
         if (empty := nothing_to_order(problem, engine)) is not None:
             return empty
 
-        def say(text: str, cost: int | None = None) -> None:
-            if progress is not None:
-                progress(Progress(text=text, seconds=budget.elapsed, rounds=budget.done, cost=cost))
-
+        say = budget.teller(progress)
         run = start_run(problem, seed, MOST_SEEN, say)
         budget.begin()
         say("The first plan stands; searching for better ones.", run.cost)

@@ -8,6 +8,8 @@ the better of the two. The best plan counts.
 
 from dataclasses import dataclass, replace
 
+from registry.plan.breach import BreachKind
+from registry.plan.check import breaches
 from registry.plan.cost import cost_of
 from registry.plan.ports import ProgressLine, RouteSolver, Stop
 from registry.plan.problem import (
@@ -153,6 +155,12 @@ def appointed_in(problem: DayProblem, tied: DayProblem) -> tuple[Appointed, ...]
         for i, (own, now) in enumerate(zip(problem.visits, tied.visits, strict=True))
         if own.windows != now.windows
     )
+
+
+def holds(problem: DayProblem, plan: Solution) -> bool:
+    """Tell whether a plan breaks nothing, but for visits that must be made and are not."""
+    found = breaches(problem, plan.routes, plan.appointed)
+    return all(one.kind is BreachKind.REQUIRED for one in found)
 
 
 def standing(problem: DayProblem, found: Solution) -> tuple[bool, int, int]:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from registry.solvers.pool import Effort, best_mix, columns_of, prices_of
-from registry.solvers.search.flat import Ints
+from registry.solvers.rows import Ints
 from registry.solvers.search.run import Run
 from registry.solvers.search.seen import keep_only, note_route
 

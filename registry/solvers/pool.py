@@ -11,7 +11,8 @@ import numpy as np
 from ortools.linear_solver import pywraplp
 from ortools.sat.python import cp_model
 
-from registry.solvers.search.flat import FlatDay, Floats, Ints
+from registry.solvers.rows import Floats, Ints
+from registry.solvers.search.flat import FlatDay
 from registry.solvers.search.seen import Seen
 
 FIRST_PER_ROW, JOINING_PER_ROW = 6, 3

@@ -8,8 +8,6 @@ what fits and improves the rest.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from registry.plan.breach import BreachKind
-from registry.plan.check import breaches
 from registry.plan.problem import (
     ANYWHERE,
     Appointed,
@@ -22,7 +20,7 @@ from registry.plan.problem import (
 from registry.plan.shortfall import short_s
 from registry.solvers.budget import Budget, Clock, wall_clock
 from registry.solvers.knots import Tied, knots_of
-from registry.solvers.linked import appointed_in, standing, tie_all
+from registry.solvers.linked import appointed_in, holds, standing, tie_all
 from registry.solvers.mend import mended
 from registry.solvers.nothing import nothing_to_order
 from registry.solvers.ruin_recreate import temper
@@ -72,7 +70,7 @@ class Repairer:
             seconds=budget.elapsed,
         )
         found = [_told(problem, tied, one, stood) for one in (routes, run.best_routes())]
-        if _holds(problem, stood):
+        if holds(problem, stood):
             found.insert(0, stood)
         return min(found, key=lambda one: standing(problem, one))
 
@@ -83,12 +81,6 @@ def _told(problem: DayProblem, tied: Tied, routes: Routes, like: Solution) -> So
     made = {call.which for calls in whole for call in calls if not call.is_fill}
     windows = (one for one in appointed_in(problem, tied.problem) if one.visit in made)
     return replace(like, routes=whole, appointed=tuple(windows))
-
-
-def _holds(problem: DayProblem, plan: Solution) -> bool:
-    """Tell whether a plan breaks nothing, but for visits that must be made and are not."""
-    found = breaches(problem, plan.routes, plan.appointed)
-    return all(one.kind is BreachKind.REQUIRED for one in found)
 
 
 def tied_as_before(problem: DayProblem, start: Routes, appointed: Sequence[Appointed]) -> Tied:

@@ -6,12 +6,11 @@ waiting are exact in the test of an insertion, in constant time; fill stops come
 visits that need them.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
-from registry.plan.ports import Progress, ProgressLine, Stop
+from registry.plan.ports import ProgressLine, Stop
 from registry.plan.problem import DayProblem, Solution
-from registry.solvers.budget import Budget, Clock, wall_clock
+from registry.solvers.budget import Budget, Clock, Say, wall_clock
 from registry.solvers.nothing import nothing_to_order
 from registry.solvers.search.annealing import Temper
 from registry.solvers.search.run import Run
@@ -38,9 +37,9 @@ def temper(scale: float, hot: float = HOT, cold: float = COLD) -> Temper:
     )
 
 
-def start_run(problem: DayProblem, seed: int, most_seen: int, say: Callable[[str], None]) -> Run:
+def start_run(problem: DayProblem, seed: int, most_seen: int, say: Say) -> Run:
     """Return a search with its first plan; says so first, as machine code may have to be made."""
-    say("Making the first plan (on a machine's first run the search is compiled, some 15 s).")
+    say("Making the first plan (on a machine's first run the search is compiled, some 15 s).", None)
     return Run(problem, seed, most_seen)
 
 
@@ -66,10 +65,7 @@ class RuinRecreateSolver:
         if (empty := nothing_to_order(problem, engine)) is not None:
             return empty
 
-        def say(text: str, cost: int | None = None) -> None:
-            if progress is not None:
-                progress(Progress(text=text, seconds=budget.elapsed, rounds=budget.done, cost=cost))
-
+        say = budget.teller(progress)
         run = start_run(problem, seed, 1, say)
         budget.begin()
         say("The first plan stands; searching for better ones.", run.cost)

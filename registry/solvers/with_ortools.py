@@ -16,7 +16,7 @@ from ortools.constraint_solver import pywrapcp, routing_enums_pb2
 
 from registry.errors import PlanError
 from registry.plan.clock import windows_of
-from registry.plan.ports import Progress, ProgressLine, Stop
+from registry.plan.ports import ProgressLine, Stop
 from registry.plan.problem import (
     DAY_S,
     UNREACHABLE_S,
@@ -98,10 +98,10 @@ class OrToolsSolver:
         if (empty := nothing_to_order(problem, engine)) is not None:
             return empty
 
+        say = budget.teller(progress)
+
         def tell(cost: int) -> None:
-            if progress is not None:
-                text = "Found a better plan."
-                progress(Progress(text=text, seconds=budget.elapsed, rounds=budget.done, cost=cost))
+            say("Found a better plan.", cost)
 
         if rounds is not None and self.method is Method.ITERATED:
             raise PlanError("OR-Tools' iterated local search takes seconds, not rounds.")

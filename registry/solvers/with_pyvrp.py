@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from registry.errors import PlanError
-from registry.plan.ports import Progress, ProgressLine, Stop
+from registry.plan.ports import ProgressLine, Stop
 from registry.plan.problem import DayProblem, RouteCalls, Solution
 from registry.solvers.beyond import refuse_beyond_plain
 from registry.solvers.budget import Budget, Clock, wall_clock
@@ -41,10 +41,10 @@ class PyVRPSolver:
         if (empty := nothing_to_order(problem, engine)) is not None:
             return empty
 
+        say = budget.teller(progress)
+
         def tell(cost: int) -> None:
-            if progress is not None:
-                text = "Found a better plan."
-                progress(Progress(text=text, seconds=budget.elapsed, rounds=budget.done, cost=cost))
+            say("Found a better plan.", cost)
 
         found = search_with_pyvrp(problem, budget, seed, tell)
         routes = tuple(mended(problem, k, calls) for k, calls in enumerate(found))

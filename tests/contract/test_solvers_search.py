@@ -14,9 +14,9 @@ from registry.solvers.mend import mended
 from registry.solvers.pool import Effort, best_mix, columns_of, prices_of
 from registry.solvers.search.annealing import cost_if_it_holds
 from registry.solvers.search.chance import chance_from, drawn
-from registry.solvers.search.clocks import empty_routes
 from registry.solvers.search.flat import flat_day
 from registry.solvers.search.insertion import NO_PLACE, best_gap
+from registry.solvers.search.routes import empty_routes
 from registry.solvers.search.run import Run, nodes_of
 from registry.solvers.search.seen import keep_only
 from tests.days import on_a_line, random_day, route, technician, visit

@@ -13,11 +13,12 @@ from itertools import combinations, count
 
 import numpy as np
 
-from registry.solvers.bound.master import Floats, Master
+from registry.solvers.bound.kinds import SCALE, BoundDay
+from registry.solvers.bound.master import Master
 from registry.solvers.bound.mixing import best_of
 from registry.solvers.bound.pool import Pool, price_pool
 from registry.solvers.bound.root import Watch, bound_of, pay_of
-from registry.solvers.bound.rows import SCALE, BoundDay, Ints
+from registry.solvers.rows import Floats, Ints
 
 type Tell = Callable[[str, int], None]
 

@@ -12,12 +12,13 @@ import numpy as np
 
 from registry.solvers.bound.branching import Branching
 from registry.solvers.bound.cuts import Cut, broken_cuts
+from registry.solvers.bound.kinds import SCALE, BoundDay
 from registry.solvers.bound.master import Master
 from registry.solvers.bound.mixing import best_of
 from registry.solvers.bound.pool import Pool, price_pool
 from registry.solvers.bound.pricing import RouteFound
 from registry.solvers.bound.root import Pay, Watch, bound_of, pay_of
-from registry.solvers.bound.rows import SCALE, BoundDay, Ints
+from registry.solvers.rows import Ints
 
 FIRST_ROUTES = 1500
 JOINING_ROUTES = 300

@@ -7,8 +7,9 @@ be, hence safe to discard by. Technicians with lunch to come and behind have tab
 
 from registry.compiled import compiled
 from registry.plan.problem import UNREACHABLE_S
-from registry.solvers.bound.clocks import LATE, at_start, leave
-from registry.solvers.bound.rows import SCALE, UNPRICED, Driver, Ints, Node, Rows, SmallInts
+from registry.solvers.bound.kinds import SCALE, UNPRICED
+from registry.solvers.clocks import LATE, at_start, forward
+from registry.solvers.rows import Driver, Ints, Node, Rows, SmallInts
 
 
 @compiled
@@ -49,9 +50,9 @@ def complete(
                     if i == j or leg >= UNREACHABLE_S or now + leg > nodes[j].closes:
                         continue
                     if lunch == 0:
-                        before, after = leave(who, nodes, windows, now, LATE, leg, j)
+                        before, after = forward(who, nodes, windows, now, LATE, leg, j)
                     else:
-                        before, after = leave(who, nodes, windows, LATE, now, leg, j)
+                        before, after = forward(who, nodes, windows, LATE, now, leg, j)
                     rest = UNPRICED
                     step = (before - who.shift_from) // step_s
                     if step < steps:
@@ -127,7 +128,7 @@ def least_route(
         leg = travel[who.start, j]
         if leg >= UNREACHABLE_S:
             continue
-        before, after = leave(who, nodes, windows, begin_before, begin_after, leg, j)
+        before, after = forward(who, nodes, windows, begin_before, begin_after, leg, j)
         rest = rest_of(who, least, following, second, step_s, j, before, after, -2)
         if rest < UNPRICED:
             best = min(best, rest + leg * SCALE - gain[j])

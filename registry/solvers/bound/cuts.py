@@ -13,13 +13,11 @@ from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from registry.compiled import compiled
+from registry.solvers.bound.kinds import BoundDay
 from registry.solvers.bound.pricing import RouteFound
-from registry.solvers.bound.rows import BoundDay, Ints
-
-type Floats = npt.NDArray[np.float64]
+from registry.solvers.rows import Floats, Ints
 
 LEAST_BREACH = 0.02
 LEAST_SHARE = 1e-6

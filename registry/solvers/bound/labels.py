@@ -14,9 +14,10 @@ import numpy.typing as npt
 
 from registry.compiled import compiled
 from registry.plan.problem import UNREACHABLE_S
-from registry.solvers.bound.clocks import LATE, at_start, leave
 from registry.solvers.bound.completion import rest_of
-from registry.solvers.bound.rows import SCALE, UNPRICED, Driver, Ints, Node, Rows, SmallInts
+from registry.solvers.bound.kinds import SCALE, UNPRICED
+from registry.solvers.clocks import LATE, at_start, forward
+from registry.solvers.rows import Driver, Ints, Node, Rows, SmallInts
 
 type Words = npt.NDArray[np.uint64]
 
@@ -222,7 +223,7 @@ def grow(
                     or (how == 2 and here.drive + leg > who.most_drive)
                 ):
                     continue
-                before, after = leave(who, nodes, windows, here.before, here.after, leg, j)
+                before, after = forward(who, nodes, windows, here.before, here.after, leg, j)
                 if before >= LATE and after >= LATE:
                     continue
                 price = here.price + leg * SCALE - gain[j]

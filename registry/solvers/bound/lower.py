@@ -15,13 +15,13 @@ from registry.plan.check import breaches, totals_of
 from registry.plan.ports import Progress, ProgressLine
 from registry.plan.problem import Call, DayProblem, RouteCalls, Solution
 from registry.solvers.bound.closing import Closing
+from registry.solvers.bound.kinds import SCALE, BoundDay, bound_day
 from registry.solvers.bound.master import Master
 from registry.solvers.bound.mixing import best_of
 from registry.solvers.bound.one_route import best_orders
 from registry.solvers.bound.pool import Pool, list_routes, pool_of, price_pool
 from registry.solvers.bound.pricing import RouteFound, room_for, route_found, too_fine
 from registry.solvers.bound.root import WORK_PER_S, Root, Watch, neighbourhoods
-from registry.solvers.bound.rows import SCALE, BoundDay, bound_day
 from registry.solvers.bound.warm import make_ready
 
 NEAR = 12

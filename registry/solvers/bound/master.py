@@ -14,11 +14,11 @@ import numpy.typing as npt
 from ortools.linear_solver import pywraplp
 
 from registry.solvers.bound.cuts import Cut
+from registry.solvers.bound.kinds import BoundDay
 from registry.solvers.bound.pricing import RouteFound
-from registry.solvers.bound.rows import BoundDay
+from registry.solvers.rows import Floats
 
 type _Row = Any
-type Floats = npt.NDArray[np.float64]
 
 LIBRARIES = ("GLOP", "CLP")
 LONGEST_S = 1e6

@@ -8,8 +8,9 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from registry.solvers.bound.cuts import Cut
+from registry.solvers.bound.kinds import BoundDay
 from registry.solvers.bound.pool import Pool, counts_of
-from registry.solvers.bound.rows import BoundDay, Ints
+from registry.solvers.rows import Ints
 
 
 @dataclass(frozen=True, slots=True, eq=False)

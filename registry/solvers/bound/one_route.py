@@ -13,8 +13,9 @@ import numpy as np
 from registry.plan.check import breaches
 from registry.plan.driving import drive_of
 from registry.plan.problem import ANYWHERE, WATER_SLACK_GAL, Call, DayProblem, RouteCalls
+from registry.solvers.bound.kinds import NO_STOP, NODE, driver_row
 from registry.solvers.bound.orders import NO_PARENT, best_beginning
-from registry.solvers.bound.rows import NODE, driver_row
+from registry.solvers.rows import node_rows
 
 MOST_VISITS = 12
 MOST_BEGINNINGS = 300_000
@@ -82,21 +83,14 @@ def _search(
     fills = [] if who.tank_gal is None and who.room_gal is None else list(problem.fills)
     places = [*(one.place for one in stops), *(one.place for one in fills)]
     places += [who.start_place, who.end_place]
-    nodes = np.zeros(len(places), NODE)
-    windows: list[tuple[int, int]] = []
-    for number, one in enumerate(stops):
-        upto = len(windows) + len(one.windows)
-        nodes[number] = (one.service_s, len(windows), upto, one.windows[-1][1], one.demand)
-        windows += one.windows
-    for number, fill in enumerate(fills, len(stops)):
-        hours = fill.window or (0, who.shift_to_s)
-        nodes[number] = (fill.service_s, len(windows), len(windows) + 1, hours[1], 0)
-        windows.append(hours)
+    calls = [(one.service_s, one.windows, one.demand) for one in stops]
+    calls += [(one.service_s, (one.window or (0, who.shift_to_s),), 0) for one in fills]
+    nodes, windows = node_rows([*calls, NO_STOP, NO_STOP], NODE)
     travel = problem.travel_of(technician).travel_s[np.ix_(places, places)].astype(np.int64)
     tanks = [FULL if gal is None else gal + WATER_SLACK_GAL for gal in (who.tank_gal, who.room_gal)]
     at, nodes_of, parents, complete = best_beginning(
         nodes,
-        np.array(windows, np.int64).reshape(-1, 2),
+        windows,
         np.ascontiguousarray(travel),
         driver_row(who, len(places) - 2, len(places) - 1),
         len(stops),

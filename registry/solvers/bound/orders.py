@@ -1,15 +1,11 @@
 """Compiled: all orders of a few visits, beginning by beginning."""
 
 import numpy as np
-import numpy.typing as npt
 
 from registry.compiled import compiled
 from registry.plan.problem import UNREACHABLE_S
-from registry.solvers.bound.clocks import LATE, at_start, last_departures, leave
-from registry.solvers.bound.rows import Driver, Ints, Node, Rows
-
-type Floats = npt.NDArray[np.float64]
-type Flags = npt.NDArray[np.bool_]
+from registry.solvers.clocks import LATE, at_end, at_start, backward, forward
+from registry.solvers.rows import Driver, Flags, Floats, Ints, Node, Rows
 
 NO_PARENT = -1
 
@@ -55,6 +51,7 @@ def best_beginning(
     inward[visits] = home_leg[: len(nodes) - 2].min()
     drive[0] = 0
     before[0], after[0] = at_start(who)
+    end_before, end_after = at_end(who)
     used[0] = tanks[0]
     aboard[0] = tanks[1]
     heads[0, visits] = 0
@@ -73,7 +70,7 @@ def best_beginning(
             while at != -1:
                 if made == everything:
                     leg = home_leg[here]
-                    home_before, home_after = last_departures(who, leg)
+                    home_before, home_after = backward(who, end_before, end_after, leg)
                     in_time = before[at] <= home_before or after[at] <= home_after
                     if in_time and drive[at] + leg < best:
                         best = drive[at] + leg
@@ -93,7 +90,7 @@ def best_beginning(
                                 leg = travel[point, j]
                                 if gone >= UNREACHABLE_S:
                                     continue
-                                b, a = leave(who, nodes, windows, b, a, gone, point)
+                                b, a = forward(who, nodes, windows, b, a, gone, point)
                                 if empties[fill]:
                                     s = 0.0
                                 else:
@@ -108,7 +105,7 @@ def best_beginning(
                                 or total + to_come - inward[j] >= best
                             ):
                                 continue
-                            b, a = leave(who, nodes, windows, b, a, leg, j)
+                            b, a = forward(who, nodes, windows, b, a, leg, j)
                             if b >= LATE and a >= LATE:
                                 continue
                             now = made | 1 << j

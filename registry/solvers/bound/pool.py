@@ -14,10 +14,11 @@ import numpy.typing as npt
 
 from registry.compiled import compiled
 from registry.solvers.bound.cuts import Cut
+from registry.solvers.bound.kinds import SCALE, BoundDay
 from registry.solvers.bound.labels import EVERY, LabelRow, Labels, Words, cheapest
 from registry.solvers.bound.pricing import RouteFound, grown
 from registry.solvers.bound.root import Pay
-from registry.solvers.bound.rows import SCALE, BoundDay, Ints, Rows
+from registry.solvers.rows import Ints, Rows
 
 type ShortInts = npt.NDArray[np.int16]
 

@@ -6,6 +6,7 @@ from math import ceil
 import numpy as np
 
 from registry.solvers.bound.completion import complete, least_route
+from registry.solvers.bound.kinds import SCALE, UNPRICED, BoundDay, Kind
 from registry.solvers.bound.labels import (
     DONE,
     EVERY,
@@ -16,7 +17,7 @@ from registry.solvers.bound.labels import (
     grow,
     stops_of,
 )
-from registry.solvers.bound.rows import SCALE, UNPRICED, BoundDay, Ints, Kind
+from registry.solvers.rows import Ints
 
 COARSE_STEPS, FINE_STEPS = 120, 500
 """About how many steps of time a shift is cut into, while prices change and for a last list."""

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from registry.solvers.bound.kinds import SCALE, BoundDay
 from registry.solvers.bound.labels import EXACT, ROUGH, Labels, Words
 from registry.solvers.bound.master import Master, Prices
 from registry.solvers.bound.pricing import Priced, price_routes
-from registry.solvers.bound.rows import SCALE, BoundDay, Ints
+from registry.solvers.rows import Ints
 
 SMOOTHING = 0.6
 """Share of the best prices known in those that are tried next; Wentges, International

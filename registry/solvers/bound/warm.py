@@ -6,12 +6,12 @@ import numpy as np
 
 from registry.plan.problem import Call, DayProblem, DayVisit, OnDuty
 from registry.solvers.bound.cuts import fours, triples
+from registry.solvers.bound.kinds import SCALE, bound_day
 from registry.solvers.bound.labels import EVERY, EXACT, ROUGH
 from registry.solvers.bound.one_route import best_order
 from registry.solvers.bound.pool import list_routes, price_pool
 from registry.solvers.bound.pricing import price_routes, room_for
 from registry.solvers.bound.root import Pay, neighbourhoods
-from registry.solvers.bound.rows import SCALE, bound_day
 
 HOUR_S = 3600
 

@@ -4,21 +4,12 @@ from typing import NamedTuple
 
 import numpy as np
 
+from registry.compiled import compiled
+from registry.solvers.rows import Flags, Ints, Rows, SmallInts
 from registry.solvers.search.chance import Chance, drawn, drawn_below
-from registry.solvers.search.clocks import Routes, StopRow, TourRow, refresh
-from registry.solvers.search.compiled import compiled
-from registry.solvers.search.flat import (
-    Driver,
-    Flags,
-    FlatDay,
-    Grid,
-    Ints,
-    Node,
-    Rows,
-    SmallInts,
-    Tables,
-)
+from registry.solvers.search.flat import Driver, FlatDay, Grid, Node, Tables
 from registry.solvers.search.recreate import OFFER, insert_cheapest, order_for_insertion
+from registry.solvers.search.routes import Routes, StopRow, TourRow, refresh
 from registry.solvers.search.ruin import cut_string, strings_and_length
 from registry.solvers.search.seen import Seen, note_route
 from registry.solvers.search.tanks import mend_tanks

@@ -8,7 +8,7 @@ Transactions on Mathematical Software 42(4), 2016.
 import numpy as np
 import numpy.typing as npt
 
-from registry.solvers.search.compiled import compiled
+from registry.compiled import compiled
 
 type Chance = npt.NDArray[np.uint64]
 

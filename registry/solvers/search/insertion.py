@@ -1,19 +1,18 @@
 """Where one more stop fits, and at what price in driving."""
 
+from registry.compiled import compiled
+from registry.solvers.clocks import LATE, backward, forward
+from registry.solvers.rows import Ints, Rows, SmallInts
 from registry.solvers.search.chance import Chance, drawn
-from registry.solvers.search.clocks import (
-    LATE,
+from registry.solvers.search.flat import Driver, Grid, Node
+from registry.solvers.search.routes import (
     StopRow,
     TourRow,
-    backward,
     clocks_before,
     clocks_behind,
-    forward,
     overtime_price,
     uneven_price,
 )
-from registry.solvers.search.compiled import compiled
-from registry.solvers.search.flat import Driver, Grid, Ints, Node, Rows, SmallInts
 
 NO_PLACE = -1
 LACKS_NOTHING, LACKS_WATER, LACKS_ROOM = 0, 1, 2

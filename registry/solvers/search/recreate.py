@@ -8,20 +8,10 @@ from typing import Protocol
 
 import numpy as np
 
+from registry.compiled import compiled
+from registry.solvers.rows import Flags, Floats, Ints, Rows, SmallInts
 from registry.solvers.search.chance import Chance, drawn
-from registry.solvers.search.clocks import StopRow, TourRow, refresh
-from registry.solvers.search.compiled import compiled
-from registry.solvers.search.flat import (
-    Driver,
-    Flags,
-    Floats,
-    Grid,
-    Ints,
-    Node,
-    Rows,
-    SmallInts,
-    Tables,
-)
+from registry.solvers.search.flat import Driver, Grid, Node, Tables
 from registry.solvers.search.insertion import (
     LACKS_NOTHING,
     LACKS_ROOM,
@@ -29,6 +19,7 @@ from registry.solvers.search.insertion import (
     best_gap,
     put_in,
 )
+from registry.solvers.search.routes import StopRow, TourRow, refresh
 from registry.solvers.search.tanks import best_gaps_with_fill
 
 

@@ -4,10 +4,11 @@ After Christiaens and Vanden Berghe, "Slack Induction by String Removals for Veh
 Problems", Transportation Science 54(2), 2020, section 5.1 (strings, split strings).
 """
 
+from registry.compiled import compiled
+from registry.solvers.rows import Rows, SmallInts
 from registry.solvers.search.chance import Chance, drawn, drawn_below
-from registry.solvers.search.clocks import StopRow, TourRow
-from registry.solvers.search.compiled import compiled
-from registry.solvers.search.flat import Grid, Rows, SmallInts
+from registry.solvers.search.flat import Grid
+from registry.solvers.search.routes import StopRow, TourRow
 
 SPLIT_SHARE = 0.5
 KEEP_SHARE = 0.5

@@ -6,10 +6,11 @@ import numpy as np
 
 from registry.plan.problem import UNREACHABLE_S, Call, DayProblem, RouteCalls
 from registry.solvers.budget import Budget
+from registry.solvers.rows import Ints
 from registry.solvers.search.annealing import Temper, anneal, cost_if_it_holds, note_if_holds
 from registry.solvers.search.chance import chance_from
-from registry.solvers.search.clocks import Routes, empty_routes
-from registry.solvers.search.flat import FlatDay, Ints, flat_day
+from registry.solvers.search.flat import FlatDay, flat_day
+from registry.solvers.search.routes import Routes, empty_routes
 from registry.solvers.search.seen import Seen, nothing_seen
 
 STILL = Temper(1.0, 1.0, 0.0, 0.0, 0.0, 1, 0.0, 0)

@@ -5,9 +5,10 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from registry.solvers.search.clocks import StopRow, TourRow
-from registry.solvers.search.compiled import compiled
-from registry.solvers.search.flat import Driver, FlatDay, Floats, Grid, Ints, Rows
+from registry.compiled import compiled
+from registry.solvers.rows import Floats, Ints, Rows
+from registry.solvers.search.flat import Driver, FlatDay, Grid
+from registry.solvers.search.routes import StopRow, TourRow
 
 type Keys = npt.NDArray[np.uint64]
 type ShortInts = npt.NDArray[np.int16]

@@ -1,16 +1,11 @@
 """Fill and disposal stops: put in where a tank would not last, taken out where it would."""
 
-from registry.solvers.search.clocks import (
-    LATE,
-    StopRow,
-    TourRow,
-    clocks_before,
-    forward,
-    refresh,
-)
-from registry.solvers.search.compiled import compiled
-from registry.solvers.search.flat import Driver, Grid, Ints, Node, Rows, SmallInts, Tables
+from registry.compiled import compiled
+from registry.solvers.clocks import LATE, forward
+from registry.solvers.rows import Ints, Rows, SmallInts
+from registry.solvers.search.flat import Driver, Grid, Node, Tables
 from registry.solvers.search.insertion import NO_PLACE, detour, fits_from, put_in, take_out
+from registry.solvers.search.routes import StopRow, TourRow, clocks_before, refresh
 
 
 @compiled

@@ -5,12 +5,12 @@ import numpy as np
 from registry.solvers.bound import branching
 from registry.solvers.bound.branching import Branching
 from registry.solvers.bound.cuts import broken_cuts
+from registry.solvers.bound.kinds import BoundDay, bound_day
 from registry.solvers.bound.master import Master
 from registry.solvers.bound.mixing import best_of
 from registry.solvers.bound.pool import Pool, counts_of, list_routes, price_pool
 from registry.solvers.bound.pricing import room_for
 from registry.solvers.bound.root import Pay, Watch
-from registry.solvers.bound.rows import BoundDay, bound_day
 from tests.unit.solvers.bound.small_days import random_day
 
 

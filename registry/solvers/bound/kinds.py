@@ -6,79 +6,30 @@ the best plan of the rows: tanks, the price of overtime and of uneven work, link
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
 
 from registry.plan.problem import ANYWHERE, UNREACHABLE_S, DayProblem, Matrix64, OnDuty
-from registry.solvers.bound.clocks import last_departures
-
-type Ints = npt.NDArray[np.int64]
-type SmallInts = npt.NDArray[np.int32]
+from registry.solvers.clocks import at_end, backward
+from registry.solvers.rows import (
+    DRIVER_FIELDS,
+    NODE_FIELDS,
+    Driver,
+    Ints,
+    SmallInts,
+    node_rows,
+    write_driver,
+)
 
 SCALE = 1024
 """Parts of a second that prices are counted in: whole numbers, so that no bound is rounded."""
 UNPRICED = 1 << 60
 """Stands for a cost that no route can have."""
-NO_LIMIT = 1 << 30
-
-
-class Rows[Row](Protocol):
-    """A structured array of one dimension, as compiled code sees it."""
-
-    def __getitem__(self, number: int, /) -> Row:
-        """Return one row."""
-        ...
-
-    def __len__(self) -> int:
-        """Return the number of rows."""
-        ...
-
-
-class Node(Protocol):
-    """A visit, or a place where routes start and end; its windows are rows of ``windows``."""
-
-    service: int
-    windows_from: int
-    windows_to: int
-    closes: int
-    demand: int
-
-
-class Driver(Protocol):
-    """A technician; ``shift_to`` is the end of the overtime."""
-
-    start: int
-    end: int
-    shift_from: int
-    shift_to: int
-    has_lunch: bool
-    lunch_from: int
-    lunch_to: int
-    lunch_len: int
-    capacity: int
-    most_drive: int
-
-
-NODE = np.dtype(
-    [(name, np.int64) for name in ("service", "windows_from", "windows_to", "closes", "demand")]
-)
-DRIVER = np.dtype(
-    [
-        ("start", np.int64),
-        ("end", np.int64),
-        ("shift_from", np.int64),
-        ("shift_to", np.int64),
-        ("has_lunch", np.bool_),
-        ("lunch_from", np.int64),
-        ("lunch_to", np.int64),
-        ("lunch_len", np.int64),
-        ("capacity", np.int64),
-        ("most_drive", np.int64),
-    ],
-    align=True,
-)
+NODE = np.dtype(NODE_FIELDS)
+DRIVER = np.dtype(DRIVER_FIELDS, align=True)
+NO_STOP: tuple[int, tuple[tuple[int, int], ...], int] = (0, (), 0)
+"""An end of routes as a stop: nothing is done there at no hour."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -135,7 +86,8 @@ def bound_day(problem: DayProblem, plan_cost: int) -> BoundDay:
     crew = problem.technicians
     ends = sorted({place for who in crew for place in (who.start_place, who.end_place)})
     node_of_end = {place: len(problem.visits) + i for i, place in enumerate(ends)}
-    nodes, windows = _node_rows(problem, len(ends))
+    stops = [(visit.service_s, visit.windows, visit.demand) for visit in problem.visits]
+    nodes, windows = node_rows([*stops, *[NO_STOP] * len(ends)], NODE)
     tables = [
         _legs(problem, travel, ends)
         for travel in (problem.travel_s, *(more.travel_s for more in problem.more_tables))
@@ -166,17 +118,6 @@ def _likeness(problem: DayProblem, number: int) -> object:
     return who.start_place, who.end_place, who.table, who.capacity, hours, made
 
 
-def _node_rows(problem: DayProblem, ends: int) -> tuple[npt.NDArray[np.void], Ints]:
-    """Return the rows of all nodes, and the windows of the visits."""
-    rows = np.zeros(len(problem.visits) + ends, NODE)
-    windows: list[tuple[int, int]] = []
-    for number, visit in enumerate(problem.visits):
-        upto = len(windows) + len(visit.windows)
-        rows[number] = (visit.service_s, len(windows), upto, visit.windows[-1][1], visit.demand)
-        windows += visit.windows
-    return rows, np.array(windows, np.int64).reshape(-1, 2)
-
-
 def _legs(problem: DayProblem, travel: Matrix64, ends: Sequence[int]) -> SmallInts:
     """Return driving seconds between nodes, as short as by way of any fill points.
 
@@ -200,19 +141,7 @@ def _legs(problem: DayProblem, travel: Matrix64, ends: Sequence[int]) -> SmallIn
 def driver_row(who: OnDuty, start: int, end: int) -> Driver:
     """Return the row of a technician whose route starts and ends at given nodes."""
     rows = np.zeros(1, DRIVER).view(np.recarray)
-    lunch = who.lunch
-    rows[0] = (
-        start,
-        end,
-        who.shift_from_s,
-        who.shift_to_s + who.overtime_s,
-        lunch is not None,
-        lunch.from_s if lunch else 0,
-        lunch.to_s if lunch else 0,
-        lunch.duration_s if lunch else 0,
-        NO_LIMIT if who.capacity is None else who.capacity,
-        NO_LIMIT if who.most_drive_s is None else who.most_drive_s,
-    )
+    write_driver(rows[0], who, start, end)
     row: Driver = rows[0]
     return row
 
@@ -228,7 +157,8 @@ def _kind(
     number = numbers[0]
     duty = problem.technicians[number]
     who = driver_row(duty, node_of_end[duty.start_place], node_of_end[duty.end_place])
-    home = np.array([last_departures(who, int(leg)) for leg in travel[:, who.end]], np.int64)
+    ends = at_end(who)
+    home = np.array([backward(who, *ends, int(leg)) for leg in travel[:, who.end]], np.int64)
     visits = range(len(problem.visits))
     members = np.array([i for i in visits if problem.may_make(number, i)], np.int64)
     arriving = travel[np.ix_([*members, who.start], members)].copy()
