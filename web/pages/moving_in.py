@@ -1,6 +1,7 @@
 """Moving in: places and matches to decide on, and imports to take back."""
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
@@ -20,11 +21,13 @@ from registry.services.locate_sites import ACT, refuse_offers, take_offer
 from registry.services.places_to_decide import place_to_decide, places_to_decide
 from registry.services.undo_import import listed_imports, undo_import, undo_plan
 from registry.services.viewer_zone import zone_of
-from registry.store import Session
 from web import present
 from web.access import needs, viewer
 from web.context import parts, reading, today, writing
 from web.forms import number_in
+
+if TYPE_CHECKING:
+    from registry.store import Session
 
 pages = Blueprint("moving_in", __name__, url_prefix="/moving-in")
 
@@ -166,7 +169,7 @@ def undo(run_id: int) -> AnyResponse:
     return redirect(url_for("moving_in.show"))
 
 
-def _work_out(session: Session, site_ids: Sequence[int]) -> None:
+def _work_out(session: "Session", site_ids: Sequence[int]) -> None:
     """Work out again what hangs on sites that were changed."""
     on_date = today(zone_of(session, viewer()))
     after_import(session, parts().now(), on_date, site_ids)
