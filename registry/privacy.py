@@ -59,6 +59,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "see the due list": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "see the county map": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "see the numbers": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
+    "decide on imports": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "take files out": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "read features": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "pair phones": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
@@ -110,7 +111,6 @@ def sees_change(viewer: Viewer, change: Change) -> bool:
 
 
 def may(viewer: Viewer, act: str) -> bool:
-    "decide on imports": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     """Tell whether the viewer's role may do an act of ``ACTS``."""
     return viewer.role in ACTS[act]
 
