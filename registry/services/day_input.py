@@ -60,9 +60,9 @@ def day_input(
             firm=firm,
             zone=zone,
             disposal_sites=tuple(crew.disposal_sites(session)),
-            rule_outs=tuple(dispatch.rule_outs_on(session, firm_id, on_date)),
-            links=tuple(dispatch.links_on(session, firm_id, on_date)),
-            errands=tuple(dispatch.errands_on(session, firm_id, on_date)),
+            rule_outs=tuple(dispatch.RULE_OUTS.on(session, firm_id, on_date)),
+            links=tuple(dispatch.LINKS.on(session, firm_id, on_date)),
+            errands=tuple(dispatch.ERRANDS.on(session, firm_id, on_date)),
             promised_later=tuple(days.holds_after(session, firm_id, on_date)),
         ),
         conditions=RoadConditions(

@@ -38,7 +38,7 @@ def rule_out(session: Session, viewer: Viewer, one: RuleOut) -> None:
         If the role may not hold visits.
     """
     require(viewer, ACT)
-    dispatch.put_rule_out(session, firm_of(session, viewer), one)
+    dispatch.RULE_OUTS.put(session, firm_of(session, viewer), one)
 
 
 def lift_rule_out(session: Session, viewer: Viewer, one: RuleOut) -> None:
@@ -52,7 +52,9 @@ def lift_rule_out(session: Session, viewer: Viewer, one: RuleOut) -> None:
         If the technician was not ruled out there.
     """
     require(viewer, ACT)
-    if not dispatch.lift_rule_out(session, firm_of(session, viewer), one):
+    if not dispatch.RULE_OUTS.drop(
+        session, firm_of(session, viewer), dispatch.RULE_OUTS.key_of(one)
+    ):
         raise NotFoundError("That technician was not ruled out there in this way.")
 
 
@@ -69,13 +71,13 @@ def link_visits(session: Session, viewer: Viewer, link: VisitLink) -> None:
     require(viewer, ACT)
     if link.first_site_id == link.then_site_id:
         raise RangeError("A site cannot follow itself. Name two sites.")
-    dispatch.put_link(session, firm_of(session, viewer), link)
+    dispatch.LINKS.put(session, firm_of(session, viewer), link)
 
 
 def unlink_visits(session: Session, viewer: Viewer, link: VisitLink) -> None:
     """Let two sites be worked at in any order again."""
     require(viewer, ACT)
-    dispatch.drop_link(session, firm_of(session, viewer), link)
+    dispatch.LINKS.drop(session, firm_of(session, viewer), dispatch.LINKS.key_of(link))
 
 
 def add_errand(session: Session, viewer: Viewer, errand: Errand) -> int:
@@ -95,7 +97,7 @@ def add_errand(session: Session, viewer: Viewer, errand: Errand) -> int:
         raise RangeError("An errand takes more than 0 and at most 1440 minutes.")
     if not 0 <= errand.from_min <= errand.to_min <= MIN_PER_DAY:
         raise RangeError("The errand's hours end before they begin. Give the earlier one first.")
-    return dispatch.add_errand(session, firm_of(session, viewer), errand)
+    return dispatch.ERRANDS.put(session, firm_of(session, viewer), errand)
 
 
 def list_errands(session: Session, viewer: Viewer, on_date: date) -> list[Errand]:
@@ -107,7 +109,7 @@ def list_errands(session: Session, viewer: Viewer, on_date: date) -> list[Errand
         If the role may not see days.
     """
     require(viewer, "see the day")
-    return dispatch.errands_on(session, firm_of(session, viewer), on_date)
+    return dispatch.ERRANDS.on(session, firm_of(session, viewer), on_date)
 
 
 def remove_errand(session: Session, viewer: Viewer, errand_id: int) -> None:
@@ -121,5 +123,5 @@ def remove_errand(session: Session, viewer: Viewer, errand_id: int) -> None:
         If there is no such errand.
     """
     require(viewer, ACT)
-    if not dispatch.remove_errand(session, firm_of(session, viewer), errand_id):
+    if not dispatch.ERRANDS.drop(session, firm_of(session, viewer), (errand_id,)):
         raise NotFoundError(f"There is no errand {errand_id} in your firm.")

@@ -36,12 +36,7 @@ def note_sent(
     if gate_visits.superseded_by(session, sent.visit_id):
         raise ConflictError("This record was corrected. Send the report of the record in force.")
     _check(sent.sent_on, visited_on, today, sent.note, "The report")
-    if standing := _sent_to(session, sent.visit_id, sent.to):
-        raise ConflictError(
-            f"It is noted already: sent to the {sent.to} on {standing.sent_on}. If that is wrong, "
-            "take the note back first."
-        )
-    reports.add_sent(session, replace(sent, noted_by=viewer.name, noted_at=now))
+    _note(session, viewer, sent, _sent_to(session, sent.visit_id, sent.to), now)
 
 
 def take_back_sent(
@@ -59,10 +54,9 @@ def take_back_sent(
     require(viewer, ACT)
     _own_visit(session, viewer, visit_id)
     standing = _sent_to(session, visit_id, to)
-    if standing is None:
-        raise NotFoundError(f"No report of this visit to the {to} is noted as sent.")
-    taken = replace(standing, note="", noted_by=viewer.name, noted_at=now, takes_back=standing.id)
-    reports.add_sent(session, taken)
+    _take_back(
+        session, viewer, standing, now, f"No report of this visit to the {to} is noted as sent."
+    )
 
 
 def note_mended(
@@ -84,12 +78,7 @@ def note_mended(
     require(viewer, ACT)
     found_on = _own_finding(session, viewer, mended.finding_id)
     _check(mended.mended_on, found_on, today, mended.note, "The mending")
-    if standing := reports.mended_in_force(session, [mended.finding_id]):
-        raise ConflictError(
-            f"It is noted already: mended on {standing[mended.finding_id].mended_on}. If that is "
-            "wrong, take the note back first."
-        )
-    reports.add_mended(session, replace(mended, noted_by=viewer.name, noted_at=now))
+    _note(session, viewer, mended, _mended(session, mended.finding_id), now)
 
 
 def take_back_mended(session: Session, viewer: Viewer, finding_id: str, now: datetime) -> None:
@@ -104,11 +93,42 @@ def take_back_mended(session: Session, viewer: Viewer, finding_id: str, now: dat
     """
     require(viewer, ACT)
     _own_finding(session, viewer, finding_id)
-    standing = reports.mended_in_force(session, [finding_id]).get(finding_id)
+    standing = _mended(session, finding_id)
+    _take_back(session, viewer, standing, now, "This finding is not noted as mended.")
+
+
+def _note[N: (ReportSent, FindingMended)](
+    session: Session, viewer: Viewer, one: N, standing: N | None, now: datetime
+) -> None:
+    """Keep a note by its viewer, unless one of its kind stands already."""
+    if standing is not None:
+        raise ConflictError(
+            f"It is noted already: {_said(standing)}. If that is wrong, take the note back first."
+        )
+    _add(session, replace(one, noted_by=viewer.name, noted_at=now))
+
+
+def _take_back[N: (ReportSent, FindingMended)](
+    session: Session, viewer: Viewer, standing: N | None, now: datetime, absent: str
+) -> None:
+    """Keep a note that takes the standing one back; ``absent`` is said where none stands."""
     if standing is None:
-        raise NotFoundError("This finding is not noted as mended.")
+        raise NotFoundError(absent)
     taken = replace(standing, note="", noted_by=viewer.name, noted_at=now, takes_back=standing.id)
-    reports.add_mended(session, taken)
+    _add(session, taken)
+
+
+def _said(one: ReportSent | FindingMended) -> str:
+    if isinstance(one, ReportSent):
+        return f"sent to the {one.to} on {one.sent_on}"
+    return f"mended on {one.mended_on}"
+
+
+def _add(session: Session, one: ReportSent | FindingMended) -> None:
+    if isinstance(one, ReportSent):
+        reports.add_sent(session, one)
+    else:
+        reports.add_mended(session, one)
 
 
 def _own_visit(session: Session, viewer: Viewer, visit_id: str) -> date:
@@ -131,6 +151,10 @@ def _own_finding(session: Session, viewer: Viewer, finding_id: str) -> date:
 def _sent_to(session: Session, visit_id: str, to: ReportTo) -> ReportSent | None:
     sent = reports.sent_in_force(session, [visit_id])
     return next((one for one in sent if one.to == to), None)
+
+
+def _mended(session: Session, finding_id: str) -> FindingMended | None:
+    return reports.mended_in_force(session, [finding_id]).get(finding_id)
 
 
 def _check(on_date: date, earliest: date, today: date, note: str, what: str) -> None:

@@ -1,161 +1,94 @@
-"""What a dispatcher asks of a date: technicians ruled out, visits in turn, errands."""
+"""What a dispatcher asks of a date: technicians ruled out, visits in turn, errands.
 
+The three are kept alike: a record is a row of the same fields, and of those with the same key the
+one that was put last stands.
+"""
+
+from dataclasses import dataclass, fields
 from datetime import date
+from typing import Any, cast
 
-from sqlalchemy import delete, or_, select
+from sqlalchemy import ColumnElement, delete, or_, select
 from sqlalchemy.orm import Session
 
 from registry.records.places import LonLat
 from registry.records.visits import Errand, RuleOut, VisitLink
-from registry.store.tables import ErrandRow, RuleOutRow, VisitLinkRow
+from registry.store.tables import Base, ErrandRow, RuleOutRow, VisitLinkRow
+
+PLACE = "lon_lat"
+"""A field that is kept in the columns ``lon`` and ``lat``."""
 
 
-def rule_outs_on(session: Session, firm_id: int, on_date: date) -> list[RuleOut]:
-    """Return who does not go where on a date, what holds until further notice included."""
-    rows = session.scalars(
-        select(RuleOutRow)
-        .where(
-            RuleOutRow.firm_id == firm_id,
-            or_(RuleOutRow.on_date == on_date, RuleOutRow.on_date.is_(None)),
+@dataclass(frozen=True, slots=True)
+class Asked[R: (RuleOut, VisitLink, Errand)]:
+    """One kind of wish for a date: its table, its record, which fields tell one from another.
+
+    ``order`` names the columns by which they are told.
+    """
+
+    table: type[Base]
+    record: type[R]
+    key: tuple[str, ...]
+    order: tuple[str, ...] = ("id",)
+
+    def on(self, session: Session, firm_id: int, on_date: date) -> list[R]:
+        """Return what is asked of a date, what holds until further notice included."""
+        when = self._column("on_date")
+        rows = session.scalars(
+            select(self.table)
+            .where(self._column("firm_id") == firm_id, or_(when == on_date, when.is_(None)))
+            .order_by(*map(self._column, self.order))
         )
-        .order_by(RuleOutRow.id)
-    )
-    return [
-        RuleOut(
-            site_id=row.site_id,
-            technician_id=row.technician_id,
-            on_date=row.on_date,
-            note=row.note,
-        )
-        for row in rows
-    ]
+        return [self._told(row) for row in rows]
+
+    def put(self, session: Session, firm_id: int, one: R) -> int:
+        """Keep a wish in place of one with the same key, and return its id."""
+        self.drop(session, firm_id, self.key_of(one))
+        row: Any = self.table(firm_id=firm_id, **_columns(one))
+        session.add(row)
+        session.flush()
+        return int(row.id)
+
+    def key_of(self, one: R) -> tuple[object, ...]:
+        """Return what tells a wish from the others of its kind."""
+        return tuple(getattr(one, name) for name in self.key)
+
+    def drop(self, session: Session, firm_id: int, key: tuple[object, ...]) -> bool:
+        """Forget the wish with a key; tell whether there was one."""
+        same = [self._is(name, value) for name, value in zip(self.key, key, strict=True)]
+        found = session.scalars(
+            delete(self.table)
+            .where(self._column("firm_id") == firm_id, *same)
+            .returning(self._column("id"))
+        ).all()
+        return bool(found)
+
+    def _column(self, name: str) -> Any:  # noqa: ANN401 - a column of any type
+        return getattr(self.table, name)
+
+    def _is(self, name: str, value: object) -> ColumnElement[bool]:
+        column = self._column(name)
+        return cast("ColumnElement[bool]", column.is_(None) if value is None else column == value)
+
+    def _told(self, row: Any) -> R:  # noqa: ANN401 - a row of any of the tables
+        values: dict[str, Any] = {
+            one.name: LonLat(row.lon, row.lat) if one.name == PLACE else getattr(row, one.name)
+            for one in fields(self.record)
+        }
+        return self.record(**values)
 
 
-def put_rule_out(session: Session, firm_id: int, one: RuleOut) -> None:
-    """Rule a technician out for a site, in place of the same said before."""
-    lift_rule_out(session, firm_id, one)
-    session.add(
-        RuleOutRow(
-            firm_id=firm_id,
-            site_id=one.site_id,
-            technician_id=one.technician_id,
-            on_date=one.on_date,
-            note=one.note,
-        )
-    )
-    session.flush()
+RULE_OUTS = Asked(RuleOutRow, RuleOut, ("site_id", "technician_id", "on_date"))
+"""Who does not go where, on a date or until further notice."""
+LINKS = Asked(VisitLinkRow, VisitLink, ("on_date", "first_site_id", "then_site_id"))
+"""Which sites are worked at one after the other."""
+ERRANDS = Asked(ErrandRow, Errand, ("id",), order=("to_min", "id"))
+"""Stops at places outside, told in the order of their ends."""
 
 
-def lift_rule_out(session: Session, firm_id: int, one: RuleOut) -> bool:
-    """Let a technician go to a site again; tell whether that was ruled out."""
-    found = session.scalars(
-        select(RuleOutRow).where(
-            RuleOutRow.firm_id == firm_id,
-            RuleOutRow.site_id == one.site_id,
-            RuleOutRow.technician_id == one.technician_id,
-            RuleOutRow.on_date.is_(None)
-            if one.on_date is None
-            else RuleOutRow.on_date == one.on_date,
-        )
-    ).all()
-    for row in found:
-        session.delete(row)
-    session.flush()
-    return bool(found)
-
-
-def links_on(session: Session, firm_id: int, on_date: date) -> list[VisitLink]:
-    """Return which sites are worked at one after the other on a date."""
-    rows = session.scalars(
-        select(VisitLinkRow)
-        .where(VisitLinkRow.firm_id == firm_id, VisitLinkRow.on_date == on_date)
-        .order_by(VisitLinkRow.id)
-    )
-    return [
-        VisitLink(
-            on_date=row.on_date,
-            first_site_id=row.first_site_id,
-            then_site_id=row.then_site_id,
-            same_truck=row.same_truck,
-        )
-        for row in rows
-    ]
-
-
-def put_link(session: Session, firm_id: int, link: VisitLink) -> None:
-    """Let one site follow another on a date, in place of the same said before."""
-    drop_link(session, firm_id, link)
-    session.add(
-        VisitLinkRow(
-            firm_id=firm_id,
-            on_date=link.on_date,
-            first_site_id=link.first_site_id,
-            then_site_id=link.then_site_id,
-            same_truck=link.same_truck,
-        )
-    )
-    session.flush()
-
-
-def drop_link(session: Session, firm_id: int, link: VisitLink) -> None:
-    """Let two sites be worked at in any order again."""
-    session.execute(
-        delete(VisitLinkRow).where(
-            VisitLinkRow.firm_id == firm_id,
-            VisitLinkRow.on_date == link.on_date,
-            VisitLinkRow.first_site_id == link.first_site_id,
-            VisitLinkRow.then_site_id == link.then_site_id,
-        )
-    )
-
-
-def errands_on(session: Session, firm_id: int, on_date: date) -> list[Errand]:
-    """Return the errands of a date in the order of their ends."""
-    rows = session.scalars(
-        select(ErrandRow)
-        .where(ErrandRow.firm_id == firm_id, ErrandRow.on_date == on_date)
-        .order_by(ErrandRow.to_min, ErrandRow.id)
-    )
-    return [
-        Errand(
-            id=row.id,
-            on_date=row.on_date,
-            name=row.name,
-            lon_lat=LonLat(row.lon, row.lat),
-            minutes=row.minutes,
-            from_min=row.from_min,
-            to_min=row.to_min,
-            technician_id=row.technician_id,
-            note=row.note,
-        )
-        for row in rows
-    ]
-
-
-def add_errand(session: Session, firm_id: int, errand: Errand) -> int:
-    """Keep an errand and return its id."""
-    row = ErrandRow(
-        firm_id=firm_id,
-        on_date=errand.on_date,
-        name=errand.name,
-        lon=errand.lon_lat.lon,
-        lat=errand.lon_lat.lat,
-        minutes=errand.minutes,
-        from_min=errand.from_min,
-        to_min=errand.to_min,
-        technician_id=errand.technician_id,
-        note=errand.note,
-    )
-    session.add(row)
-    session.flush()
-    return row.id
-
-
-def remove_errand(session: Session, firm_id: int, errand_id: int) -> bool:
-    """Forget an errand; tell whether there was one."""
-    row = session.get(ErrandRow, errand_id)
-    if row is None or row.firm_id != firm_id:
-        return False
-    session.delete(row)
-    session.flush()
-    return True
+def _columns(one: RuleOut | VisitLink | Errand) -> dict[str, Any]:
+    """Return a record's fields as columns; a row gives itself its id."""
+    values = {field.name: getattr(one, field.name) for field in fields(one) if field.name != "id"}
+    if PLACE in values:
+        values["lon"], values["lat"] = values.pop(PLACE)
+    return values

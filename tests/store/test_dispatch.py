@@ -55,10 +55,10 @@ def test_a_technician_stays_away_on_a_date_or_for_good(session: Session, office:
     rule_out(session, office, once)
     rule_out(session, office, once)
     assert day_input(session, office.firm_id or 0, MONDAY).extras.rule_outs == (once,)
-    assert dispatch.rule_outs_on(session, office.firm_id or 0, date(2026, 6, 16)) == []
+    assert dispatch.RULE_OUTS.on(session, office.firm_id or 0, date(2026, 6, 16)) == []
     always = replace(once, on_date=None)
     rule_out(session, office, always)
-    assert dispatch.rule_outs_on(session, office.firm_id or 0, date(2026, 6, 16)) == [always]
+    assert dispatch.RULE_OUTS.on(session, office.firm_id or 0, date(2026, 6, 16)) == [always]
     lift_rule_out(session, office, always)
     with pytest.raises(NotFoundError):
         lift_rule_out(session, office, always)
