@@ -1,7 +1,7 @@
 """Fill and disposal stops that a route does not need."""
 
 from registry.plan.problem import DayProblem, RouteCalls
-from registry.plan.shortfall import tanks_last
+from registry.plan.tanks import tanks_last
 
 
 def without_needless_fills(problem: DayProblem, technician: int, calls: RouteCalls) -> RouteCalls:

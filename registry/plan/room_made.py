@@ -6,7 +6,8 @@ from registry.plan.cost import route_cost
 from registry.plan.driving import drive_of
 from registry.plan.gaps import Clocks
 from registry.plan.problem import DayProblem, RouteCalls
-from registry.plan.shortfall import Way, best_way, cheapest_fit, short_s
+from registry.plan.shortfall import short_s
+from registry.plan.ways import Way, best_way, cheapest_fit
 
 MOST_OUT = 4
 """So many visits may fall out for one."""

@@ -1,4 +1,4 @@
-"""How far one more visit is from fitting on a route, and what it would cost there.
+"""How far a route is from holding: the time and the driving that it lacks.
 
 The shortfall is the time warp of Vidal, Crainic, Gendreau and Prins, "A hybrid genetic algorithm
 with adaptive diversity management for a large class of vehicle routing problems with
@@ -6,41 +6,15 @@ time-windows", Computers & Operations Research 40(1), 2013: where a window is mi
 turned back to its end, and what was turned back is summed up; so it is where a road has closed.
 """
 
-import math
-from collections.abc import Iterator
-from dataclasses import dataclass
-
 from registry.plan.clock import Leg, best_lunch_leg, legs_of
-from registry.plan.driving import drive_of, driven_s
+from registry.plan.driving import driven_s
 from registry.plan.gaps import Clocks, Gaps, Option
-from registry.plan.problem import (
-    UNREACHABLE_S,
-    WATER_SLACK_GAL,
-    Call,
-    DayProblem,
-    Lunch,
-    OnDuty,
-    RouteCalls,
-)
+from registry.plan.problem import UNREACHABLE_S, DayProblem, Lunch, OnDuty, RouteCalls
 from registry.plan.road_hours import last_departure_s
+from registry.plan.tanks import tanks_last
 
 NEVER_S = UNREACHABLE_S
 """A shortfall that no overtime mends: no road, or a tank too small."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
-    """A way to have a visit on a route: the calls then, the driving added, the minutes missing."""
-
-    technician: int
-    calls: RouteCalls
-    added_s: int
-    short_s: int
-
-    @property
-    def fits(self) -> bool:
-        """Whether the route holds then."""
-        return self.short_s == 0
 
 
 def short_s(problem: DayProblem, technician: int, calls: RouteCalls) -> int:
@@ -54,7 +28,7 @@ def short_s(problem: DayProblem, technician: int, calls: RouteCalls) -> int:
     return _missing_s(problem, technician, legs, fits)
 
 
-def _short_s(known: Clocks, technician: int, gaps: Gaps, option: Option, most_s: int) -> int:
+def short_with_s(known: Clocks, technician: int, gaps: Gaps, option: Option, most_s: int) -> int:
     """Return how many seconds a route with calls more is short; see ``_missing_s``."""
     if option.is_cut_off or not tanks_last(known.problem, technician, option.calls):
         return NEVER_S
@@ -76,7 +50,7 @@ def _missing_s(
     return max(_least_turned_s(legs, shift, who.lunch, most_s), over_s)
 
 
-def _least_short_s(who: OnDuty, option: Option) -> int:
+def least_short_s(who: OnDuty, option: Option) -> int:
     """Return how many seconds a route is short at the least, as its work alone tells."""
     ends_s = who.shift_to_s + who.overtime_s
     if who.lunch is not None:
@@ -133,122 +107,3 @@ def _after(leg: Leg, now_s: int, lunch: Lunch | None = None) -> tuple[int, int]:
         return last_s + leg.service_s, turned_s + arrives_s - last_s
     opens_s = next(opens for opens, closes in leg.windows if arrives_s <= closes)
     return max(arrives_s, opens_s) + leg.service_s, turned_s
-
-
-def tanks_last(problem: DayProblem, technician: int, calls: RouteCalls) -> bool:
-    """Tell whether water and room for septage last from one fill or disposal to the next."""
-    return empty_at(problem, technician, calls) is None
-
-
-def empty_at(problem: DayProblem, technician: int, calls: RouteCalls) -> tuple[int, bool] | None:
-    """Return at which call a tank does not last, and whether it is room for septage that lacks."""
-    who = problem.technicians[technician]
-    tank_gal = math.inf if who.tank_gal is None else who.tank_gal + WATER_SLACK_GAL
-    room_gal = math.inf if who.room_gal is None else who.room_gal + WATER_SLACK_GAL
-    used_gal, aboard_gal = who.water_used_gal, who.septage_gal
-    for at, call in enumerate(calls):
-        if call.is_fill and problem.fills[call.which].empties:
-            aboard_gal = 0.0
-        elif call.is_fill:
-            used_gal = 0.0
-        else:
-            used_gal += problem.visits[call.which].water_gal
-            aboard_gal += problem.visits[call.which].septage_gal
-        if used_gal > tank_gal or aboard_gal > room_gal:
-            return at, used_gal <= tank_gal
-    return None
-
-
-def best_way(
-    problem: DayProblem,
-    technician: int,
-    calls: RouteCalls,
-    visit: int,
-    known: Clocks | None = None,
-) -> Way:
-    """Return the best way to put one more visit on a route: one that fits, else the least short.
-
-    A fill or disposal stop is added where a tank would not last otherwise. ``known`` is what was
-    found out about the day before.
-    """
-    known = known or Clocks(problem)
-    found = cheapest_fit(problem, technician, calls, visit, known)
-    if found is not None:
-        return found
-    gaps, who = known.gaps(technician, calls), problem.technicians[technician]
-    least = sorted(
-        (_least_short_s(who, option) if lasts else NEVER_S, number, option)
-        for number, (option, lasts) in enumerate(_with_one_more(known, technician, calls, visit))
-    )
-    best_s, alike = NEVER_S, list[tuple[int, Option]]()
-    for least_s, number, option in least:
-        if least_s > best_s:
-            break
-        missing_s = _short_s(known, technician, gaps, option, best_s)
-        if missing_s < best_s:
-            best_s, alike = missing_s, []
-        if missing_s == best_s:
-            alike.append((number, option))
-    before_s = known.told(drive_of, technician, calls)[0]
-    added_s, _, calls = min(
-        (driven_s(problem, technician, gaps.legs_with(option)) - before_s, number, option.calls)
-        for number, option in alike
-    )
-    return Way(technician=technician, calls=calls, added_s=added_s, short_s=best_s)
-
-
-def cheapest_fit(
-    problem: DayProblem,
-    technician: int,
-    calls: RouteCalls,
-    visit: int,
-    known: Clocks | None = None,
-) -> Way | None:
-    """Return the way with the least driving to put one more visit on a route that fits then."""
-    known = known or Clocks(problem)
-    gaps, who = known.gaps(technician, calls), problem.technicians[technician]
-    before_s = known.told(drive_of, technician, calls)[0]
-    best: tuple[int, int, RouteCalls] | None = None
-    fitting = sorted(
-        (option.least_s - before_s, number, option)
-        for number, (option, lasts) in enumerate(_with_one_more(known, technician, calls, visit))
-        if lasts and not _least_short_s(who, option)
-    )
-    for least_s, number, option in fitting:
-        if best is not None and (least_s, number) > best[:2]:
-            break
-        if not gaps.holds(option) or not tanks_last(problem, technician, option.calls):
-            continue
-        drive_s = driven_s(problem, technician, gaps.legs_with(option))
-        if who.most_drive_s is not None and drive_s > who.most_drive_s:
-            continue
-        one = drive_s - before_s, number, option.calls
-        best = one if best is None else min(best, one)
-    if best is None:
-        return None
-    return Way(technician=technician, calls=best[2], added_s=best[0], short_s=0)
-
-
-def _with_one_more(
-    known: Clocks, technician: int, calls: RouteCalls, visit: int
-) -> Iterator[tuple[Option, bool]]:
-    """Yield a route with a visit in each gap, and whether its tanks may last then.
-
-    Where a tank would not last, a stop at each fill or disposal that helps is tried everywhere.
-    """
-    problem, gaps = known.problem, known.gaps(technician, calls)
-    added = Call(visit)
-    for gap in range(len(calls) + 1):
-        lacking = empty_at(problem, technician, (*calls[:gap], added, *calls[gap:]))
-        helping = [
-            Call(number, is_fill=True)
-            for number, fill in enumerate(problem.fills)
-            if lacking is not None and fill.empties == lacking[1]
-        ]
-        if lacking is None or not helping:
-            yield gaps.option(gap, (added,), gap), lacking is None
-        for fill in helping:
-            for at in range(gap + 1):
-                yield gaps.option(at, (fill, *calls[at:gap], added), gap), True
-            for at in range(gap, len(calls)):
-                yield gaps.option(gap, (added, *calls[gap:at], fill), at), True

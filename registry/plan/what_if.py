@@ -13,7 +13,7 @@ from registry.plan.problem import (
     DayVisit,
 )
 from registry.plan.room_made import room_made
-from registry.plan.shortfall import best_way
+from registry.plan.ways import best_way
 
 EXTRA = "extra"
 """The id of a technician who is sent besides."""

@@ -14,7 +14,7 @@ from registry.plan.driving import drive_of, driven_s
 from registry.plan.gaps import Clocks
 from registry.plan.moves import At, Edit, Routes, edited
 from registry.plan.problem import Call, DayProblem, RouteCalls
-from registry.plan.shortfall import tanks_last
+from registry.plan.tanks import tanks_last
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,7 +22,8 @@ from registry.plan.problem import (
 from registry.plan.road_hours import least_s
 from registry.plan.room_made import room_made
 from registry.plan.say import clock, listed, minutes
-from registry.plan.shortfall import NEVER_S, Way, best_way
+from registry.plan.shortfall import NEVER_S
+from registry.plan.ways import Way, best_way
 from registry.plan.why_able import nobody_able
 from registry.plan.why_links import linked
 from registry.plan.why_short import before_when, missing

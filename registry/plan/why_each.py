@@ -7,7 +7,8 @@ from registry.plan.prices import room_words, waiting_words
 from registry.plan.problem import DayProblem, RouteCalls
 from registry.plan.room_made import RoomMade, made, room_made
 from registry.plan.say import minutes
-from registry.plan.shortfall import NEVER_S, best_way
+from registry.plan.shortfall import NEVER_S
+from registry.plan.ways import best_way
 from registry.plan.why_able import lack
 from registry.plan.why_links import linked
 from registry.plan.why_short import before_when, missing

@@ -4,7 +4,9 @@ from dataclasses import replace
 
 from registry.plan.problem import DayProblem, DayVisit, OnDuty
 from registry.plan.say import clock, minutes
-from registry.plan.shortfall import NEVER_S, Way, empty_at, short_s
+from registry.plan.shortfall import NEVER_S, short_s
+from registry.plan.tanks import empty_at
+from registry.plan.ways import Way
 from registry.plan.why_able import Reason
 from registry.plan.words import WhyWord
 

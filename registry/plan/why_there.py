@@ -7,7 +7,8 @@ from registry.plan.fills import without_needless_fills
 from registry.plan.problem import Call, DayProblem, RouteCalls, Window
 from registry.plan.room_made import cost_or_drive, room_made
 from registry.plan.say import clock, listed, minutes, more_or_less
-from registry.plan.shortfall import best_way, short_s
+from registry.plan.shortfall import short_s
+from registry.plan.ways import best_way
 from registry.plan.why_able import lack
 from registry.plan.why_short import missing
 

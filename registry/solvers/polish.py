@@ -23,7 +23,8 @@ from registry.plan.problem import (
     places_of,
 )
 from registry.plan.road_hours import open_table
-from registry.plan.shortfall import empty_at, short_s
+from registry.plan.shortfall import short_s
+from registry.plan.tanks import empty_at
 
 GAPS = 4
 """Gaps tried for a visit on each route, those with the shortest way round at its best."""

@@ -10,7 +10,7 @@ from registry.plan.cost import cost_of
 from registry.plan.difference import difference
 from registry.plan.from_day import AtHand
 from registry.plan.problem import Appointed, Call, with_appointed
-from registry.plan.shortfall import best_way
+from registry.plan.ways import best_way
 from registry.plan.what_if import with_another_technician, with_more_hours, with_visit_put
 from registry.solvers.linked import LinkedSolver
 from registry.solvers.repair import Repairer

@@ -15,7 +15,9 @@ from registry.plan.driving import drive_of
 from registry.plan.gaps import Clocks
 from registry.plan.problem import ANYWHERE, Call, DayProblem, RouteCalls
 from registry.plan.room_made import may_fall_out, room_made
-from registry.plan.shortfall import best_way, cheapest_fit, empty_at, short_s
+from registry.plan.shortfall import short_s
+from registry.plan.tanks import empty_at
+from registry.plan.ways import best_way, cheapest_fit
 from tests.days import random_day, random_full_day
 from tests.hours import random_day_by_hour
 

@@ -17,7 +17,7 @@ from registry.due.rules_file import read_rules
 from registry.due.visit_worth import visit_worth
 from registry.plan.check import check
 from registry.plan.problem import DayProblem, DayVisit, RouteCalls
-from registry.plan.shortfall import best_way
+from registry.plan.ways import best_way
 from registry.records.work import Obligation
 from registry.solvers.combined import CombinedSolver
 from tests.days import ALL_DAY, HOUR, LUNCH, MIN, on_a_line, technician, visit

@@ -5,7 +5,8 @@ from datetime import date
 import pytest
 
 from registry.plan.problem import UNREACHABLE_S, LeftOut
-from registry.plan.shortfall import NEVER_S, best_way, short_s
+from registry.plan.shortfall import NEVER_S, short_s
+from registry.plan.ways import best_way
 from registry.plan.why import why_not, why_waiting
 from registry.plan.words import WhyWord
 from tests.days import HOUR, LUNCH, MIN, on_a_line, route, technician, visit
