@@ -17,6 +17,13 @@ PANEL_FT = 4.2
 """Bottom of a control panel above the ground where nobody raised it [ft]."""
 PRESSURE = {"pressure distribution", "mound", "at-grade", "sand filter"}
 PUMPED = PRESSURE | {"pump to gravity", "secondary treatment"}
+WITH_CURVE = ("W-1011", "W-1021", "W-1057", "W-1094")
+"""Sites at which the pump's papers were found: its curve is on file, and all valves stand alike."""
+TURNS_ALIKE = "2.5"
+HEAD_PER_100_FT, VALVES_FT = 1.6, 2.5
+"""Feet of head that 30 gpm take in 100 ft of a 2 in pipe; what manifold and valves take."""
+CURVE_SHAPE = ((0.0, 1.45), (0.35, 1.38), (0.7, 1.2), (1.0, 1.0), (1.3, 0.72), (1.6, 0.3))
+"""A pump's curve by shares of the flow and the head at which it works."""
 
 
 @dataclass(slots=True)
@@ -210,11 +217,15 @@ def _pressure_field(ground: _Ground, tank: Place, kind: str) -> None:
         count=str(built.laterals), length_ft=str(length), pipe_in=pipe, orifice_in=f"{orifice:g}",
         spacing_ft=f"{spacing:g}",
     )  # fmt: skip
+    has_curve = ground.home.key in WITH_CURVE
+    if has_curve:
+        _pump_papers(built, distance_m(tank, manifold) / 0.3048, _rise_ft(tank, manifold))
     for k in range(built.laterals):
         origin = moved(manifold, back, 1.1 * k)
+        turns = f"{rng.choice((0.75, 1, 1.25, 1.5, 2)):g}"
         ground.put(
             "balancing valve", f"balancing valve {k + 1}", origin, None,
-            turns_open=f"{rng.choice((0.75, 1, 1.25, 1.5, 2)):g}", counted_from="shut",
+            turns_open=TURNS_ALIKE if has_curve else turns, counted_from="shut",
         )  # fmt: skip
         ground.put("purge end", f"purge end {k + 1}", moved(origin, heading, 0.3048 * length), 0.1)
     if kind != "pressure distribution":
@@ -224,3 +235,26 @@ def _pressure_field(ground: _Ground, tank: Place, kind: str) -> None:
     for k in range(built.wells):
         spot = moved(moved(manifold, heading, (0.08 + 0.16 * k) * length), back, 1.6)
         ground.put("monitoring well", f"monitoring well {k + 1}", spot, 0.3)
+
+
+def _rise_ft(low: Place, high: Place) -> float:
+    """Return how much higher the ground is at one place than at another, at least level."""
+    return max(0.0, ground_ft(*valley_of(high)) - ground_ft(*valley_of(low)))
+
+
+def _pump_papers(built: Built, away_ft: float, rise_ft: float) -> None:
+    """Write onto the pump its curve, lift and transport pipe, so that it works where it was set.
+
+    The head is lift, squirt and what pipes and half-open valves take: by rule of thumb, invented.
+    """
+    (pump,) = (row for row in built.rows if row["kind"] == "pump")
+    lift_ft, supply_ft = round(rise_ft + 6.0), round(away_ft) + 12
+    taken_ft = 1.2 * supply_ft / 100 * HEAD_PER_100_FT * (built.rate_gpm / 30) ** 1.852
+    head_ft = lift_ft + built.squirt_in / 12 + taken_ft + VALVES_FT
+    curve = (f"{round(built.rate_gpm * flow)} {head_ft * head:.1f}" for flow, head in CURVE_SHAPE)
+    pump |= {
+        "curve": ", ".join(curve),
+        "lift_ft": str(lift_ft),
+        "supply_in": "2",
+        "supply_ft": str(supply_ft),
+    }

@@ -12,6 +12,7 @@ from registry.errors import ConflictError, FileError, StoreError
 from registry.records.changes import ImportCounts
 from registry.records.day import Day
 from registry.services.demo_photos import keep_demo_photos
+from registry.services.demo_visits import keep_demo_visits
 from registry.services.flag_sites import flag_sites
 from registry.services.import_crew import import_crew
 from registry.services.import_flood import import_flood
@@ -127,6 +128,7 @@ def _fill(store: Store, making: Making) -> None:
             f"{flags['below_bfe']} have equipment below the base flood elevation"
         )
         recompute_due(session, making.today)
+        making.tell(f"  visits with what was found: {keep_demo_visits(session, making.now)}")
         making.tell(f"  photos: {keep_demo_photos(session, making.now)} drawn")
         users.set_setting(session, STATE, FILLED)
 

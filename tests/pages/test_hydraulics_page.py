@@ -142,6 +142,18 @@ def test_a_pump_curve_on_file_gives_the_visits_water_its_purge_plan(
     assert "each inch over pump-off is 24.9 gal" in page
 
 
+def test_the_invented_county_has_a_pump_curve_and_a_past_visit_with_what_was_found_and_left(
+    client: "Callable[[str], FlaskClient]",
+) -> None:
+    hands = client("technician")
+    page = hands.get("/hydraulics/?site=57").text
+    assert "Nothing is worked out yet" not in page
+    assert "6.5 ft/s, scours" in page
+    file = hands.get("/sites/57").text
+    assert "valve, balancing valve 2: found 0, left 2.5" in file
+    assert "mended on 24 Feb 2026; follow-up visit" in file
+
+
 def test_figures_on_file_that_cannot_be_are_said_on_a_page_that_can_be_taken_along(
     client: "Callable[[str], FlaskClient]", parts: "Parts"
 ) -> None:
