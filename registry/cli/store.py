@@ -7,6 +7,7 @@ from registry.cli.options import json_option, print_json, say, store_option
 from registry.cli.store_backup import backup, restore
 from registry.cli.store_copy import copy_in, copy_out
 from registry.cli.store_found import as_document, print_found
+from registry.cli.store_views import views
 
 
 @click.group("store", epilog="Example: riserway store create --store sqlite:///county.sqlite")
@@ -14,7 +15,7 @@ def command() -> None:
     """Make, migrate, verify, copy and back up a store."""
 
 
-for _one in (copy_out, copy_in, backup, restore):
+for _one in (copy_out, copy_in, backup, restore, views):
     command.add_command(_one)
 
 

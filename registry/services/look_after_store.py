@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from registry.errors import StoreError
+from registry.services.gis_views import clear_the_way, make_again
 from registry.store import Store
 from registry.store.migrate import drift, newest, revision, upgrade
 from registry.store.soundness import problems_in, site_count
@@ -45,7 +46,10 @@ def upgrade_store(store: Store) -> tuple[str, str]:
     at = revision(store)
     if at == "":
         raise StoreError("There is no store here yet. Make one with: riserway store create.")
-    return at, upgrade(store)
+    clear_the_way(store)
+    after = upgrade(store)
+    make_again(store)
+    return at, after
 
 
 def check_store(store: Store) -> StoreCheck:
