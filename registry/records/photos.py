@@ -11,7 +11,8 @@ class Photo:
     ``id`` is a UUID made where it was taken. It may be of a visit, of a finding there, of a
     component; a visit or finding that is not kept yet is found by its id later. ``taken_at`` is the
     device's moment, ``device_offset_s`` what must be added to it for the server's clock [s].
-    ``width_px`` and ``height_px`` are those of the upright picture. ``taken_back`` says why a photo
+    ``width_px`` and ``height_px`` are those of the upright picture. ``preview_digest`` is that of
+    a small picture of the same, empty = none came with it. ``taken_back`` says why a photo
     is not shown any more, empty = it is.
     """
 
@@ -26,6 +27,7 @@ class Photo:
     technician_id: int | None = None
     caption: str = ""
     digest: str = ""
+    preview_digest: str = ""
     media_type: str = ""
     size_bytes: int = 0
     width_px: int = 0

@@ -2,6 +2,7 @@
 
 import struct
 import zlib
+from base64 import b64encode
 from dataclasses import dataclass
 from datetime import datetime, time
 from uuid import UUID, uuid5
@@ -93,8 +94,11 @@ def keep_demo_photos(session: Session, now: datetime) -> int:
     return sum(len(drawn) for drawn in OF_SITES.values())
 
 
-def drawing(scene: Scene) -> bytes:
-    """Return a drawing as a PNG (W3C, Portable Network Graphics, third edition)."""
+def drawing(scene: Scene, step: int = 1) -> bytes:
+    """Return a drawing as a PNG (W3C, Portable Network Graphics, third edition).
+
+    ``step``: only each so many-th line and column, for a preview.
+    """
     shown: NDArray[np.uint8] = np.empty((HEIGHT_PX, WIDTH_PX, 3), np.uint8)
     shown[:] = SKY
     for left, top, right, bottom, colour in scene.boxes:
@@ -102,10 +106,11 @@ def drawing(scene: Scene) -> bytes:
     rows, columns = np.ogrid[:HEIGHT_PX, :WIDTH_PX]
     for x, y, radius, colour in scene.discs:
         shown[(columns - x) ** 2 + (rows - y) ** 2 <= radius**2] = colour
-    head = struct.pack(">LLBBBBB", WIDTH_PX, HEIGHT_PX, 8, 2, 0, 0, 0)
-    lines = np.insert(
-        shown.reshape(HEIGHT_PX, -1), 0, 0, axis=1
-    )  # each line begins with its filter
+    shown = shown[::step, ::step]
+    height_px, width_px, _ = shown.shape
+    head = struct.pack(">LLBBBBB", width_px, height_px, 8, 2, 0, 0, 0)
+    filters = np.zeros((height_px, 1), np.uint8)  # each line begins with its filter
+    lines = np.hstack([filters, shown.reshape(height_px, -1)])
     chunks = ((b"IHDR", head), (b"IDAT", zlib.compress(lines.tobytes(), 9)), (b"IEND", b""))
     return SIGNATURE + b"".join(written(*one) for one in chunks)
 
@@ -125,5 +130,6 @@ def _keep(
             "technician_id": made[0].technician_id,
             "taken_at": taken.isoformat(),
             "caption": SCENES[name].caption,
+            "preview": b64encode(drawing(SCENES[name], step=2)).decode(),
         }
         keep_photo(session, who, body, drawing(SCENES[name]), now)

@@ -10,6 +10,7 @@ from uuid import UUID, uuid5
 from registry.errors import ConflictError, NotFoundError, RangeError
 from registry.field.photos import read_photo
 from registry.field.pictures.clean import CleanPhoto, clean_photo
+from registry.field.pictures.preview import preview_of
 from registry.privacy import require
 from registry.records.changes import Role, Viewer
 from registry.records.photos import Photo
@@ -73,8 +74,10 @@ def keep_photo(
     given = str(body.get("site_id", ""))
     site = seen_site(session, viewer, int(given) if given.isascii() and given.isdigit() else 0)
     clean = clean_photo(data)
-    digest = hashlib.sha256(clean.body).hexdigest()
+    digest, preview = _digest(clean.body), preview_of(body.get("preview"), clean)
+    pictures = {digest: clean.body} | ({_digest(preview): preview} if preview else {})
     said = _said(session, body, site, clean, digest, now)
+    said = replace(said, preview_digest=_digest(preview) if preview else "")
     photo = _by_whom(session, viewer, site, said, sent_at, now)
     lock_site(session, site.id)
     kept = photos.photo_with_id(session, photo.id)
@@ -82,7 +85,7 @@ def keep_photo(
         if (kept.digest, kept.site_id) != (photo.digest, photo.site_id):
             raise ConflictError("Another photo is kept under this id. Send it with one of its own.")
         return KeptPhoto(kept, is_new=False)
-    photos.add_photo(session, photo, clean.body)
+    photos.add_photo(session, photo, pictures)
     return KeptPhoto(photo, is_new=True)
 
 
@@ -109,6 +112,10 @@ def take_back_photo(
         raise RangeError("Say why the photo is taken back.")
     photos.take_back(session, photo.id, reason, viewer.name, now)
     return photo
+
+
+def _digest(body: bytes) -> str:
+    return hashlib.sha256(body).hexdigest()
 
 
 def _said(

@@ -82,7 +82,7 @@ def photo_file(session: Session, viewer: Viewer, photo_id: str) -> tuple[Photo, 
 
 
 def see_picture(session: Session, viewer: Viewer, digest: str) -> tuple[Photo, bytes]:
-    """Return a picture with one of its photos that the viewer may see.
+    """Return a picture, or the preview of one, with one of its photos that the viewer may see.
 
     Raises
     ------
@@ -95,6 +95,6 @@ def see_picture(session: Session, viewer: Viewer, digest: str) -> tuple[Photo, b
         except NotFoundError:
             continue
         for one in seen:
-            if one.digest == digest:
+            if digest in {one.digest, one.preview_digest}:
                 return one, photos.picture(session, digest)
     raise NotFoundError("There is no such photo, or it is not for your sign-in.")

@@ -1,9 +1,10 @@
 """Photos of sites: added to, never changed; each picture is kept once."""
 
+from collections.abc import Mapping
 from dataclasses import fields
 from datetime import datetime
 
-from sqlalchemy import ColumnElement, insert, select
+from sqlalchemy import ColumnElement, insert, or_, select
 from sqlalchemy.orm import Session
 
 from registry.records.photos import Photo
@@ -13,11 +14,12 @@ SAID = tuple(one.name for one in fields(Photo) if one.name != "taken_back")
 """The record's fields that are the row's columns."""
 
 
-def add_photo(session: Session, photo: Photo, body: bytes) -> None:
-    """Add a photo, and its picture where none like it is kept yet."""
-    kept = select(PhotoContentRow.digest).where(PhotoContentRow.digest == photo.digest)
-    if session.scalar(kept) is None:
-        session.execute(insert(PhotoContentRow), {"digest": photo.digest, "body": body})
+def add_photo(session: Session, photo: Photo, pictures: Mapping[str, bytes]) -> None:
+    """Add a photo, and its pictures by their digests where none like them is kept yet."""
+    for digest, body in pictures.items():
+        kept = select(PhotoContentRow.digest).where(PhotoContentRow.digest == digest)
+        if session.scalar(kept) is None:
+            session.execute(insert(PhotoContentRow), {"digest": digest, "body": body})
     session.execute(insert(PhotoRow), {name: getattr(photo, name) for name in SAID})
 
 
@@ -33,8 +35,9 @@ def photos_of_site(session: Session, site_id: int) -> list[Photo]:
 
 
 def sites_with_picture(session: Session, digest: str) -> list[int]:
-    """Return the ids of the sites that a picture was taken of."""
-    asked = select(PhotoRow.site_id).where(PhotoRow.digest == digest).distinct()
+    """Return the ids of the sites that a picture, or the preview of one, was taken of."""
+    is_of = or_(PhotoRow.digest == digest, PhotoRow.preview_digest == digest)
+    asked = select(PhotoRow.site_id).where(is_of).distinct()
     return list(session.scalars(asked.order_by(PhotoRow.site_id)))
 
 

@@ -170,7 +170,7 @@ OPEN = {
     "reading": "id visit_id kind unit supersedes",
     "gate_visit": "visit_id digest ending",
     "finding": "id visit_id kind seriousness",
-    "photo": "id visit_id finding_id digest media_type",
+    "photo": "id visit_id finding_id digest preview_digest media_type",
     "photo_content": "digest",
     "photo_taken_back": "photo_id taken_back_by",
     "report_sent": "visit_id sent_to how",

@@ -1,6 +1,7 @@
 """Photos in both stores: each picture once, nothing changed, nothing deleted; clocks put right."""
 
 import hashlib
+from base64 import b64decode, b64encode
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -74,6 +75,37 @@ def test_a_picture_is_kept_once_under_the_hash_of_its_clean_bytes(here: Session)
     (one,) = photos.photos_of_site(here, 1)
     assert (one.digest, one.size_bytes, one.media_type) == (digest, len(clean), "image/jpeg")
     assert (one.technician, one.recorded_by) == ("Invented Hands", "hands")
+
+
+def small(size: tuple[int, int] = (32, 24), kind: str = "JPEG") -> str:
+    """A preview as a phone sends it."""
+    return b64encode(shot(kind, size, **({"exif": exif()} if kind == "JPEG" else {}))).decode()
+
+
+def test_a_preview_is_kept_beside_its_photo_and_goes_with_it(here: Session) -> None:
+    photo = kept(here, OFFICE, preview=small()).photo
+    body = clean_photo(b64decode(small())).body
+    assert photo.preview_digest == hashlib.sha256(body).hexdigest()
+    assert see_picture(here, HANDS, photo.preview_digest)[1] == body
+    with pytest.raises(NotFoundError):
+        see_picture(here, CLERK, photo.preview_digest)
+    take_back_photo(here, OFFICE, FIRST, "a face", NOW)
+    with pytest.raises(NotFoundError):
+        see_picture(here, OFFICE, photo.preview_digest)
+
+
+@pytest.mark.parametrize(
+    "preview",
+    [
+        *(7, "", "no base64 …", b64encode(b"no picture").decode(), "A" * 100_000),
+        *(small((24, 32)), small((64, 30)), small((640, 480), "PNG")),
+    ],
+)
+def test_a_preview_that_does_not_fit_its_photo_is_left_out_and_the_photo_is_kept(
+    here: Session, preview: object
+) -> None:
+    assert kept(here, preview=preview).photo.preview_digest == ""
+    assert rows(here, PhotoContentRow) == 1
 
 
 def test_another_photo_under_the_same_id_is_refused(here: Session) -> None:

@@ -43,10 +43,10 @@ def held_upright() -> bytes:
     return out.getvalue()
 
 
-def chosen(page: "Page", place: str, data: bytes) -> None:
-    """Choose a photo as if the camera had taken it."""
+def chosen(page: "Page", place: str, data: bytes, source: str = "[capture]") -> None:
+    """Choose a photo as if the camera had taken it, or from the gallery."""
     photo: Any = {"name": "IMG_1.JPG", "mimeType": "image/jpeg", "buffer": data}
-    page.locator(f"{place} input[type=file]").set_input_files(photo)
+    page.locator(f"{place} input[type=file]{source}").set_input_files(photo)
 
 
 def test_a_photo_is_shrunk_on_the_phone_kept_and_shown_without_its_metadata(
@@ -79,7 +79,7 @@ def test_a_photo_is_shrunk_on_the_phone_kept_and_shown_without_its_metadata(
     here.until(
         f"document.querySelector('{visit_place} .photo-said').textContent.includes('no pic')"
     )
-    chosen(page, visit_place, data)
+    chosen(page, visit_place, data, "[multiple]")
     here.until(f"document.querySelectorAll('{visit_place} .photo-waiting li').length === 1")
     page.evaluate(KEEP_ALL)
     here.until(said.format(visit_place))
@@ -90,8 +90,11 @@ def test_a_photo_is_shrunk_on_the_phone_kept_and_shown_without_its_metadata(
     here.until("document.querySelector('.photos img[alt^=wet]').naturalWidth > 0")
     assert "14:05" in page.locator(".photos li", has_text="wet over").inner_text()
     assert page.locator(".photos li", has_text="14:05").count() == 2
-    answer = page.context.request.get(server.url + (image.get_attribute("src") or ""))
-    body = answer.body()
+    preview = page.context.request.get(server.url + (image.get_attribute("src") or "")).body()
+    assert opened(preview).size == (300, 400)
+    assert PLANTED not in preview
+    link = page.locator('.photos a:has(img[alt="wet over lateral 2"])').get_attribute("href")
+    body = page.context.request.get(server.url + (link or "")).body()
     assert PLANTED not in body
     assert b"Exif" not in body
     assert len(body) < 2 * 2**20 < len(data) * 2

@@ -54,9 +54,11 @@ def day_json() -> Response:
         sites = [one.site_id for one in route.visits] if route else []
         with_laterals = sites_with_laterals(session, viewer(), sites)
         photos = {
-            url_for("photos.show", digest=photo.digest)
+            url_for("photos.show", digest=digest)
             for site_id in sites
             for photo in see_photos(session, viewer(), site_id).photos[:PHOTOS_EACH]
+            for digest in (photo.digest, photo.preview_digest)
+            if digest
         }
     on = on_date.isoformat()
     taken = {

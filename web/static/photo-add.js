@@ -8,8 +8,7 @@ const open = new Set();
 
 for (const place of document.querySelectorAll('.photo-add')) {
   place.hidden = false;
-  const input = place.querySelector('input');
-  input.addEventListener('change', () => take(place, input));
+  for (const input of place.querySelectorAll('input')) input.addEventListener('change', () => take(place, input));
 }
 
 /** Put all photos that were only looked at into the outbox; to be awaited before the visit is sent. */
@@ -19,17 +18,19 @@ export async function keepPhotos() {
 }
 
 async function take(place, input) {
-  const [photo] = input.files;
+  const photos = [...input.files];
   input.value = '';
-  if (!photo) return;
-  say(place, 'Making the photo smaller …');
-  try {
-    const one = {id: crypto.randomUUID?.(), place, ...await shrink(photo)};
-    open.add(one);
-    show(one);
-    say(place, '');
-  } catch (wrong) {
-    say(place, wrong.message);
+  const wrong = [];
+  for (const photo of photos) {
+    say(place, 'Making the photo smaller …');
+    try {
+      const one = {id: crypto.randomUUID?.(), place, ...await shrink(photo)};
+      open.add(one);
+      show(one);
+    } catch ({message}) {
+      wrong.push(message);
+    }
+    say(place, wrong.join(' '));
   }
 }
 
@@ -75,6 +76,7 @@ async function keepPhoto(one) {
     technician_id: form.elements.technician_id?.value ?? '',
     taken_at: one.taken.toISOString(),
     caption: one.caption.value.trim(),
+    preview: one.preview,
   };
   try {
     await (possible ? keep('photo', body, one.file) : send(body, one.file));

@@ -4,16 +4,21 @@ import {takenBy} from './photo-exif.js';
 
 export const LONGEST_PX = 1600;
 const MOST_BYTES = 2 * 1024 * 1024;
+const PREVIEW_PX = 400;
 const QUALITIES = [0.8, 0.65, 0.5, 0.35];
 
-/** Return {file, taken}: a JPEG with no side above 1600 px, and the moment it was taken. */
+/**
+ * Return {file, preview, taken}: a JPEG with no side above 1600 px, one with none above 400 px in
+ * base64, and the moment it was taken.
+ */
 export async function shrink(photo) {
   const taken = await takenBy(photo) ?? new Date(photo.lastModified || Date.now());
   const canvas = await drawn(photo);
+  const preview = smaller(canvas, PREVIEW_PX).toDataURL('image/jpeg', 0.7).split(',')[1];
   for (const quality of QUALITIES) {
     const body = await new Promise((done) => { canvas.toBlob(done, 'image/jpeg', quality); });
     if (body && (body.size <= MOST_BYTES || quality === QUALITIES.at(-1))) {
-      return {file: new File([body], 'photo.jpg', {type: 'image/jpeg'}), taken};
+      return {file: new File([body], 'photo.jpg', {type: 'image/jpeg'}), preview, taken};
     }
   }
   throw new Error('This phone could not make the photo smaller. Take it again.');
@@ -30,10 +35,16 @@ async function drawn(photo) {
   } finally {
     URL.revokeObjectURL(image.src);
   }
-  const share = Math.min(1, LONGEST_PX / Math.max(image.naturalWidth, image.naturalHeight));
+  return smaller(image, LONGEST_PX);
+}
+
+/** A picture on a canvas with no side above `longest`. [px] */
+function smaller(image, longest) {
+  const [width, height] = [image.naturalWidth ?? image.width, image.naturalHeight ?? image.height];
+  const share = Math.min(1, longest / Math.max(width, height));
   const canvas = document.createElement('canvas');
-  canvas.width = Math.max(1, Math.round(image.naturalWidth * share));
-  canvas.height = Math.max(1, Math.round(image.naturalHeight * share));
+  canvas.width = Math.max(1, Math.round(width * share));
+  canvas.height = Math.max(1, Math.round(height * share));
   const pen = canvas.getContext('2d', {alpha: false});
   pen.imageSmoothingQuality = 'high';
   pen.fillStyle = '#fff';

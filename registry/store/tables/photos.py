@@ -23,6 +23,7 @@ class PhotoRow(Base):
     __table_args__ = (
         Index("ix_photo_site_id", "site_id"),
         Index("ix_photo_digest", "digest"),
+        Index("ix_photo_preview_digest", "preview_digest"),
     )
     id: Mapped[str] = mapped_column(primary_key=True)
     site_id: Mapped[int] = mapped_column(ForeignKey("site.id"))
@@ -41,6 +42,7 @@ class PhotoRow(Base):
     height_px: Mapped[int]
     recorded_by: Mapped[str]
     recorded_at: Mapped[datetime]
+    preview_digest: Mapped[str] = mapped_column(server_default="")
 
 
 class PhotoTakenBackRow(Base):
