@@ -6,7 +6,17 @@ from flask import Flask, Response, redirect, url_for
 
 from registry.privacy import may
 from registry.wiring import Parts
-from web import access, errors, headers, library, limits, new_day, phone_door, static_files
+from web import (
+    access,
+    errors,
+    headers,
+    library,
+    limits,
+    new_day,
+    phone_door,
+    read_log,
+    static_files,
+)
 from web.behind_proxy import behind
 from web.context import PARTS, nonce
 from web.start_job import SEARCH_S
@@ -71,6 +81,7 @@ def create_app(
     errors.install(app)
     access.install(app)
     limits.install(app)
+    read_log.install(app)
     phone_door.install(app)
     new_day.install(app)
     _register_pages(app)
@@ -113,6 +124,7 @@ def _register_pages(app: Flask) -> None:
         pair,
         phones,
         photos,
+        reads,
         record,
         reports,
         settle,
@@ -143,6 +155,7 @@ def _register_pages(app: Flask) -> None:
         calendar_feed,
         phones,
         sign_ins,
+        reads,
         own_sign_in,
         tiles,
         downloads,

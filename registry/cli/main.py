@@ -32,6 +32,7 @@ COMMANDS = {
     "export": ("registry.cli.export", "Write sites, overdue systems or a day to a file."),
     "photo": ("registry.cli.photo", "List, save and take back photos of sites."),
     "user": ("registry.cli.user", "Add, list, sign out and block sign-ins."),
+    "person": ("registry.cli.person", "Show, take out or erase what is kept of a person."),
     "phone": ("registry.cli.phone", "List the technicians' phones, sign a lost one out."),
     "certificate": ("registry.cli.certificate", "Make and check a certificate for https."),
     "hydraulics": ("registry.cli.hydraulics", "Work out purges, squirt heights, flows, tanks."),

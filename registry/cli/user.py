@@ -219,6 +219,37 @@ def revoke_token(number: int, store: str | None) -> None:
     say(f"Revoked token {ended.id} of {ended.who}.")
 
 
+@command.command(epilog="Example: riserway user reads --site W-1002 --since 2026-06-01")
+@click.option("--site", default="", metavar="NUMBER", help="Of this site. [all]")
+@click.option("--who", default="", metavar="NAME", help="By this sign-in. [all]")
+@click.option("--since", type=click.DateTime(["%Y-%m-%d"]), default=None, help="From this date on.")
+@json_option
+@store_option
+def reads(site: str, who: str, since: datetime | None, as_json: bool, store: str | None) -> None:
+    """List who was shown private fields, of which sites, the newest first.
+
+    What was shown of a whole day or firm counts for each of its sites.
+    """
+    from dataclasses import asdict
+
+    from registry.records.changes import Role, Viewer
+    from registry.services.private_reads import see_reads
+    from registry.wiring import assemble
+
+    viewer = Viewer(name="command line", role=Role.ADMINISTRATOR)
+    with assemble(store).store.reading() as session:
+        found = see_reads(
+            session, viewer, site=site, who=who, since=since.date() if since else None
+        )
+    if as_json:
+        print_json({"reads": [asdict(one) for one in found]})
+        return
+    if not found:
+        say("Nobody was shown private fields of what you ask for.")
+    for one in found:
+        click.echo(f"{_minute(one.at)}  {one.who:24} {one.what:24} {one.of}")
+
+
 def _password() -> str:
     if sys.stdin.isatty():
         asked = click.prompt("Password", hide_input=True, confirmation_prompt=True, err=True)

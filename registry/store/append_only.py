@@ -48,7 +48,7 @@ _UPSERT = re.compile(
     re.IGNORECASE | re.DOTALL,
 )
 _BLANKS = re.compile(r"UPDATE (\w+) SET (.+?) WHERE ", re.DOTALL)
-_SET = re.compile(r"(\w+)=(?:\?|%\(\w+\)s(?:::\w+)?)(?:, |$)")
+_SET = re.compile(r"\"?(\w+)\"?=(?:\?|%\(\w+\)s(?:::\w+)?)(?:, |$)")
 
 
 def guard(engine: Engine) -> None:

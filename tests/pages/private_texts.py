@@ -133,7 +133,7 @@ FIELDS: dict[str, Field] = {
     "user_account.session_key": Field(None),
     "user_account.code_key": Field(None),
     "recovery_code.code_hash": Field(None),
-    "private_read.who": Field("see who read what", shown=False),
+    "private_read.who": Field("see who read what"),
     "erasure.who": Field("handle personal data", shown=False),
     "erasure.subject": Field("handle personal data", shown=False),
     "erasure.reason": Field("handle personal data", shown=False),

@@ -13,6 +13,7 @@ from sqlalchemy import JSON, String, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from registry.cli.main import COMMANDS, cli
+from registry.privacy import HIDDEN
 from registry.records.changes import Role
 from registry.store.tables import Base, SettingRow
 from tests.pages.addresses import addresses
@@ -20,6 +21,7 @@ from tests.pages.planting import plant
 from tests.pages.private_texts import FIELDS, FIRMS, OPEN, secret
 from tests.pages.two_firms import PASSWORD, Planted, sign_ins, split_in_two
 from tests.pages.visitors import OWN, Client, sign_in
+from web.read_log import READS
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -112,6 +114,26 @@ def test_nobody_finds_a_secret_that_is_not_for_them(
         if not is_for(key, whose, *visitors[name][1:])
     ]
     assert not leaks, "\n".join(leaks)
+
+
+def test_wherever_a_private_field_is_found_it_is_noted_who_read_it(
+    app: "Flask", walked: tuple[Found, str]
+) -> None:
+    private = {
+        f"{record.__name__}.{name}"
+        for record, hidden in HIDDEN.items()
+        for name in hidden[Role.COUNTY]
+    }
+    known = app.url_map.bind("localhost")
+    found_at = {
+        known.match(path.partition("?")[0])[0]
+        for (key, _), by in walked[0].items()
+        if key in private
+        for where in by.values()
+        for path in where
+    }
+    assert len(found_at) > 5
+    assert sorted(found_at - READS.keys()) == []
 
 
 def test_who_may_see_a_secret_finds_it(walked: tuple[Found, str]) -> None:

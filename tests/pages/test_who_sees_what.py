@@ -45,6 +45,7 @@ TABLE = {
     "/moving-in/": OFFICE,
     "/sign-ins/": ("administrator",),
     "/own/": ROLES,
+    "/reads/": ("administrator",),
     "/sites/1": ROLES,
     "/due/": NOT_TECHNICIAN,
     "/reports/": NOT_TECHNICIAN,

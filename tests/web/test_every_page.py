@@ -12,6 +12,7 @@ PAGES = [
     ("dispatcher", "/phones/"),
     ("administrator", "/sign-ins/"),
     ("county", "/own/"),
+    ("administrator", "/reads/"),
     ("dispatcher", f"/day/{DAY}"),
     ("dispatcher", "/day/2026-06-14"),
     ("dispatcher", f"/day/{DAY}/why?site=W-1193"),

@@ -30,6 +30,7 @@ from web.context import parts, reading, today, writing
 from web.errors import status_of
 from web.forms import date_in
 from web.photo_rows import photos_shown
+from web.read_log import read_of
 from web.record_rows import WHY_HERE, finding_kinds, further_rows, record_rows
 from web.report_words import state_words
 
@@ -101,6 +102,7 @@ def correct(visit_id: str) -> str:
     """Show the form of a visit filled in as it was sent, to be corrected."""
     with reading() as session:
         record = visit_to_correct(session, viewer(), visit_id)
+        read_of(int(record["site_id"]))
         view = see_visit_form(
             session,
             viewer(),
@@ -117,6 +119,7 @@ def report(visit_id: str) -> str:
     """Show the report of a visit, for owner and authority."""
     with reading() as session:
         view = see_visit(session, viewer(), visit_id, today)
+        read_of(view.site.id)
         seen = see_photos(session, viewer(), view.site.id)
     shown = photos_shown(
         seen.of_visit(visit_id),
