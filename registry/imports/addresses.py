@@ -1,6 +1,8 @@
 """Street addresses taken apart and compared; needs the extra ``addresses``."""
 
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from importlib.util import find_spec
 
 from registry.errors import ConfigError
@@ -36,6 +38,11 @@ class Address:
     name: str = ""
     unit: str = ""
     town: str = ""
+
+    @property
+    def house(self) -> tuple[str, str]:
+        """The numbers in it: of the house and of the street; another number is another place."""
+        return self.number, " ".join(word for word in self.street.split() if word[0].isdigit())
 
 
 def require_addresses() -> None:
@@ -76,10 +83,10 @@ def taken_apart(text: str, town: str = "") -> Address:
 
 
 def score(one: Address, other: Address) -> float:
-    """Return how alike two addresses are, 0 to 100; another house number is another house."""
+    """Return how alike two addresses are, 0 to 100; another number is another place."""
     from rapidfuzz import fuzz
 
-    if not one.number or one.number != other.number or not one.street or not other.street:
+    if not one.number or one.house != other.house or not one.street or not other.street:
         return 0.0
     found: float = fuzz.ratio(one.street, other.street)
     if one.street != other.street and one.name and other.name:
@@ -89,6 +96,48 @@ def score(one: Address, other: Address) -> float:
     if one.town and other.town and one.town != other.town:
         found -= OTHER_TOWN
     return max(0.0, found)
+
+
+@dataclass
+class AddressBook[T]:
+    """Things by their addresses, found by what is alike without trying each."""
+
+    things: Iterable[tuple[Address, T]]
+    _streets: dict[tuple[str, str], dict[str, list[tuple[Address, T]]]] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Sort the things by house number and street."""
+        self._streets = defaultdict(lambda: defaultdict(list))
+        for address, thing in self.things:
+            self._streets[address.house][address.street].append((address, thing))
+
+    def alike(self, wanted: Address, least: float) -> list[tuple[float, T]]:
+        """Return the things whose address scores so much at least, in no order.
+
+        A score comes from the whole street or from its name alone, less what is taken off; both
+        are looked up with the least that can still do.
+        """
+        from rapidfuzz import fuzz, process
+
+        streets = self._streets.get(wanted.house, {})
+        known = list(streets)
+        names = [streets[street][0][0].name for street in known]
+        near = {
+            place
+            for asked, choices, cutoff in (
+                (wanted.street, known, least),
+                (wanted.name, names, least + OTHER_TYPE),
+            )
+            for _, _, place in process.extract(
+                asked, choices, scorer=fuzz.ratio, score_cutoff=cutoff, limit=None
+            )
+        }
+        found = [
+            (score(wanted, address), thing)
+            for place in near
+            for address, thing in streets[known[place]]
+        ]
+        return [one for one in found if one[0] >= least]
 
 
 _KINDS = {

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from registry.errors import NotFoundError
-from registry.imports.addresses import Address, has_addresses, score, taken_apart
+from registry.imports.addresses import AddressBook, has_addresses, taken_apart
 from registry.imports.parcel_numbers import code, likeness, loose_code
 from registry.privacy import require
 from registry.records.changes import Viewer
@@ -20,8 +20,9 @@ from registry.store.site_places import PlacedSite, placed_sites
 ACT = "decide on imports"
 CERTAIN, OFFERED = 97.0, 70.0
 """From which likeness a place is taken, and from which it is offered; our estimates."""
-CLEAR_BY = 10.0
-"""Taken only when no other place comes so near in likeness; our estimate."""
+SURE, CLEAR_BY = 100.0, 10.0
+"""What is the same to the letter has rivals among the certain only; what is less than that is taken
+when no other place comes so near in likeness; our estimates."""
 SAME_PLACE_M = 15.0
 """Places nearer together than this are one; our estimate."""
 MOST_OFFERS = 6
@@ -145,15 +146,11 @@ def _by_address(session: Session, sites: Sequence[PlacedSite]) -> dict[int, list
     wanted = {one.id: taken_apart(one.address, one.town) for one in sites if one.address}
     houses = {one.number for one in wanted.values() if one.number}
     known = known_places.places_with(session, PlaceKind.ADDRESS, houses)
-    by_house: dict[str, list[tuple[Address, KnownPlace]]] = defaultdict(list)
-    for one in known:
-        by_house[one.code].append((taken_apart(one.said, one.town), one))
+    book = AddressBook([(taken_apart(one.said, one.town), one) for one in known])
 
     def alike(site: PlacedSite) -> list[tuple[float, KnownPlace]]:
         mine = wanted.get(site.id)
-        if mine is None:
-            return []
-        return [(score(mine, there), one) for there, one in by_house.get(mine.number, ())]
+        return book.alike(mine, OFFERED) if mine is not None and mine.number else []
 
     return _offered(sites, alike)
 
@@ -188,7 +185,8 @@ def _certain(offered: Sequence[PlaceOffer]) -> KnownPlace | None:
     if not sure:
         return None
     best = offered[0].score
-    near = [one.place for one in offered if one.score > best - CLEAR_BY]
+    rival = CERTAIN if best == SURE else best - CLEAR_BY
+    near = [one.place for one in offered if one.score >= rival]
     if not all(_agree(one, other) for one in near for other in near):
         return None
     return next((one for one in sure if one.kind is PlaceKind.ADDRESS), sure[0])
