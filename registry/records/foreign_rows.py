@@ -19,6 +19,8 @@ class ForeignState(StrEnum):
 class ForeignSite:
     """A row of another source; ``says`` holds its values, by ``site`` or ``system`` and field.
 
+    Once it is decided ``says`` is a digest only.
+
     ``key`` is the other source's number. ``site_id`` is the site that it is, once that is decided.
     """
 
@@ -27,7 +29,7 @@ class ForeignSite:
     key: str
     imported_at: datetime
     file_name: str
-    says: Mapping[str, Mapping[str, Any]]
+    says: Mapping[str, Any]
     state: ForeignState = ForeignState.OPEN
     site_id: int | None = None
     decided_by: str = ""

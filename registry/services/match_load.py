@@ -110,6 +110,7 @@ class MatchLoad:
         rows = [
             replace(
                 self._row(keys[i], known.get(keys[i]), says[i]),
+                says=foreign_rows.sealed(says[i]),
                 state=ForeignState.NEW,
                 site_id=ids[key],
             )
@@ -127,7 +128,8 @@ class MatchLoad:
 
     @staticmethod
     def _is_news(before: ForeignSite | None, says: Mapping[str, Mapping[str, Any]]) -> bool:
-        return before is None or before.says != says
+        sealed = foreign_rows.sealed
+        return before is None or sealed(before.says) != sealed(says)
 
     def _offers(
         self,

@@ -1,5 +1,7 @@
 """Rows of another source's file that wait for a person, and what they are compared with."""
 
+import hashlib
+import json
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
@@ -135,12 +137,32 @@ def settle(
     state: ForeignState,
     by: Author,
 ) -> None:
-    """Note which site each row is: row id → site id. What they may have been is forgotten."""
+    """Note which site each row is: row id → site id.
+
+    What they may have been is forgotten, and of what they say only a digest stays: enough to
+    know the same row again, and no personal data in a second place.
+    """
     told = {"state": state.value, "decided_by": by.who, "decided_at": by.at}
+    rows = session.execute(
+        select(ForeignRow.id, ForeignRow.says).where(among(session, ForeignRow.id, decided))
+    )
     update_rows(
-        session, ForeignRow, {one: {"site_id": site, **told} for one, site in decided.items()}
+        session,
+        ForeignRow,
+        {
+            row.id: {"site_id": decided[row.id], "says": sealed(row.says), **told}
+            for row in rows.all()
+        },
     )
     forget_offers(session, decided)
+
+
+def sealed(says: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a digest of what a row says, in the place of it; of a digest itself."""
+    if "digest" in says:
+        return dict(says)
+    text = json.dumps(says, sort_keys=True, default=dict)
+    return {"digest": hashlib.sha256(text.encode()).hexdigest()}
 
 
 def forget(session: Session, foreign_ids: Collection[int]) -> None:
@@ -301,7 +323,7 @@ def _values(one: ForeignSite) -> dict[str, Any]:
         "key": one.key,
         "imported_at": one.imported_at,
         "file_name": one.file_name,
-        "says": {kind: dict(values) for kind, values in one.says.items()},
+        "says": dict(one.says),
         "state": one.state.value,
         "site_id": one.site_id,
         "decided_by": one.decided_by,

@@ -4,6 +4,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from sqlalchemy import select
 
 from registry.cli.office import office
 from registry.errors import NotFoundError, RangeError
@@ -19,7 +20,7 @@ from registry.services.undo_import import UndoPlan, listed_imports, undo_import,
 from registry.store import Author, Store
 from registry.store.history import as_said, history_of
 from registry.store.put import put_row
-from registry.store.tables import SiteRow
+from registry.store.tables import ForeignRow, SiteRow
 from tests.store.importing import bring, counts, kept, request, systems
 from tests.store.rows import NOW
 from tests.unit.imports import files
@@ -96,6 +97,9 @@ def test_a_person_takes_fields_and_the_rest_stays(store: Store, tmp_path: Path) 
     assert systems(store)["A-1"].kind == "gravity"
     assert sites["9"].address == "15 Elm Road"
     assert waiting(store) == {}
+    with store.reading() as session:
+        kept_of_rows = session.scalars(select(ForeignRow.says)).all()
+    assert {tuple(one) for one in kept_of_rows} == {("digest",)}  # no second copy of what they say
     with store.reading() as session:
         lines = [one for one in history_of(session, sites["A-1"].id) if one.at == LATER]
     assert {(one.field, one.source) for one in lines} == {
