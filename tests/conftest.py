@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from tests.server import Server
 
 hypothesis_settings.register_profile("riserway", deadline=None, derandomize=True)
+hypothesis_settings.register_profile("long", deadline=None, max_examples=400)
 hypothesis_settings.load_profile("riserway")
 
 RUN_FOLDER = pytest.StashKey[Path]()

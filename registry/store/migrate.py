@@ -5,7 +5,7 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 
-from registry.store.opening import Store
+from registry.store.opening import Store, said_plainly
 from registry.store.revisions import (
     known_revisions,
     migrations_folder,
@@ -26,7 +26,8 @@ def upgrade(store: Store, to: str = "head") -> str:
         If the store was made by a newer program.
     """
     refuse_newer(store)
-    command.upgrade(_config(store), to)
+    with said_plainly():
+        command.upgrade(_config(store), to)
     return revision(store)
 
 

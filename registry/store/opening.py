@@ -28,19 +28,38 @@ class Store:
     @contextmanager
     def session(self) -> Iterator[Session]:
         """Yield a session in one transaction: committed at the end, rolled back on any error."""
-        with Session(self.engine) as session, session.begin():
+        with said_plainly(), Session(self.engine) as session, session.begin():
             yield session
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """Yield a session that takes no write lock."""
         quiet = self.engine.execution_options(write=False)
-        with Session(quiet) as session, session.begin():
+        with said_plainly(), Session(quiet) as session, session.begin():
             yield session
 
     def close(self) -> None:
         """Give all connections back."""
         self.engine.dispose()
+
+
+@contextmanager
+def said_plainly() -> Iterator[None]:
+    """Say in a sentence what hinders the database: no room, no right to write, it went away.
+
+    Raises
+    ------
+    StoreError
+        In place of the driver's error; the transaction is rolled back.
+    """
+    try:
+        yield
+    except OperationalError as wrong:
+        raise StoreError(
+            f"The store cannot do this now: {_first_line(wrong)} Nothing of it was kept. Look at "
+            "the room on its disk, at who may write there, and whether the database runs; then "
+            "try again."
+        ) from wrong
 
 
 def open_store(url: str) -> Store:

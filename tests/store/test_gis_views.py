@@ -22,7 +22,8 @@ from registry.services.gis_views import clear_the_way, drop_views, list_views, m
 from registry.services.look_after_store import upgrade_store
 from registry.services.recompute_due import recompute_due
 from registry.store import Store, open_store
-from registry.store.migrate import downgrade, newest, revision
+from registry.store.migrate import downgrade
+from registry.store.revisions import newest, revision
 from registry.store.tables import Base, FloodFactRow
 from registry.store.users import add_user
 from tests.store.due_rows import county, house, visit

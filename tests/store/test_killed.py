@@ -124,7 +124,7 @@ def killed_copy_in(places: Places, county: str, folder: Path, moments: Moments) 
 
 
 def _is_like(url: str, wanted: dict[str, str]) -> bool:
-    from registry.store.migrate import newest, revision
+    from registry.store.revisions import newest, revision
 
     with opened(url) as store:
         if revision(store) != newest():
@@ -143,7 +143,8 @@ def _require_nothing_in(url: str) -> None:
 
 
 def killed_migration(places: Places, county: str, folder: Path, moments: Moments) -> None:
-    from registry.store.migrate import downgrade, known_revisions, revision, upgrade
+    from registry.store.migrate import downgrade, upgrade
+    from registry.store.revisions import known_revisions, revision
 
     old = places.like(county)
     with opened(old) as store:

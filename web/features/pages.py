@@ -4,7 +4,7 @@ import json
 from typing import cast
 
 from flask import Blueprint, Response, abort, g, render_template, request, url_for
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, NotFound
 
 from registry.errors import RangeError, RegistryError
 from registry.records.changes import Viewer
@@ -38,6 +38,15 @@ def let_in() -> Response | None:
     g.reader = found
     if request.args.get("f", "json") not in FORMATS:
         raise RangeError("f is json or html.")
+    return None
+
+
+@pages.before_app_request
+def nowhere() -> Response | None:
+    """Answer a program in its own format where no address of ours fits, as with odd signs in it."""
+    below = request.path.startswith("/ogc/")
+    if below and isinstance(request.routing_exception, NotFound):
+        return problems.of_status(404)
     return None
 
 
