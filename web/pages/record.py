@@ -13,7 +13,7 @@ from registry.field.closing import closing_json
 from registry.field.findings import duty_words, findings_json
 from registry.field.read_record import unfolded
 from registry.field.reading_checks import checks_json
-from registry.field.task_forms import forms_json, last_words
+from registry.field.task_forms import TURNS, forms_json, last_words
 from registry.field.visit_checks import VISIT_WORDS
 from registry.records.changes import Role
 from registry.records.gate_visit import SERIOUSNESS, Ending
@@ -134,6 +134,7 @@ def report(visit_id: str) -> str:
         photos=shown,
         ways=list(SentBy),
         state_words=state_words,
+        turns=TURNS,
         present=present,
     )
 
