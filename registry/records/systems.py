@@ -56,8 +56,8 @@ class Component:
 
     Place: ``bearing_deg`` (true north) and ``distance_ft`` from the reference corner, or two ties
     ``tie_a_ft``/``tie_b_ft`` (distances to the reference corner and to the second corner), or
-    ``lon_lat``. ``count``, ``length_ft``, ``pipe_in``, ``orifice_in`` and ``spacing_ft`` describe
-    laterals; ``turns_open`` a balancing valve; ``capacity_gal`` and ``gal_per_in`` tanks.
+    ``lon_lat``, whose ``position_source`` says how it is known. ``count``, ``length_ft``,
+    ``pipe_in``, ``orifice_in`` and ``spacing_ft`` describe laterals; ``turns_open`` a balancing valve; ``capacity_gal`` and ``gal_per_in`` tanks.
     ``details`` holds whatever else the source said, in its own words.
     """
 
@@ -70,6 +70,8 @@ class Component:
     tie_a_ft: float | None = None
     tie_b_ft: float | None = None
     lon_lat: LonLat | None = None
+    position_source: str = ""
+    position_accuracy_m: float | None = None
     cover_in: float | None = None
     elevation: Elevation | None = None
     count: int | None = None

@@ -28,6 +28,8 @@ PERSONAL: dict[str, tuple[str, ...]] = {
     "finding_mended": ("note", "noted_by"),
     "letter": ("to_name", "to_address", "body", "written_by"),
     "visit_settled": (),
+    "proposal": ("who", "before", "value"),
+    "proposal_settled": ("who",),
     "private_read": (),
     "erasure": (),
 }

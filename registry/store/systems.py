@@ -37,6 +37,8 @@ COMPONENT_FIELDS = (
     "distance_ft",
     "tie_a_ft",
     "tie_b_ft",
+    "position_source",
+    "position_accuracy_m",
     "cover_in",
     "count",
     "length_ft",

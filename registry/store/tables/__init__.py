@@ -49,6 +49,7 @@ from registry.store.tables.places import (
     SiteRow,
     WindowExceptionRow,
 )
+from registry.store.tables.proposals import ProposalRow, ProposalSettledRow
 from registry.store.tables.reports import FindingMendedRow, ReportRuleRow, ReportSentRow
 from registry.store.tables.roads import RoadClosureRow, RoadSpeedRow
 from registry.store.tables.systems import ComponentRow, PermitConditionRow, SystemRow
@@ -104,6 +105,8 @@ __all__ = [
     "PhotoRow",
     "PhotoTakenBackRow",
     "PrivateReadRow",
+    "ProposalRow",
+    "ProposalSettledRow",
     "ReadingKindRow",
     "ReadingRow",
     "RecoveryCodeRow",

@@ -55,6 +55,8 @@ class ComponentRow(Base):
     gal_per_in: Mapped[float | None]
     has_riser: Mapped[bool | None]
     details: Mapped[dict[str, Any]] = mapped_column(default=dict)
+    position_source: Mapped[str] = mapped_column(default="")
+    position_accuracy_m: Mapped[float | None]
 
 
 class PermitConditionRow(Base):
