@@ -114,10 +114,10 @@ SITE: tuple[Field, ...] = (
 
 SITES = (*SITE, Field(name="system_key", also=("systemno", "systemnumber")), *SYSTEM)
 
-_OF_SITE = (
 PLACES = tuple(one for one in SITE if one.name in {"address", "town", "parcel"})
 """What a layer of parcels or address points may say of a place."""
 
+_OF_SITE = (
     Field(name="site", kind="name", also=("sitekey", "siteid", "siteno", "sitenumber", "key")),
     Field(name="system", kind="name", also=("systemkey", "systemid", "systemno")),
 )
