@@ -8,7 +8,7 @@ from flask import Blueprint, Response, flash, jsonify, redirect, request, url_fo
 from werkzeug.wrappers import Response as AnyResponse
 
 from registry.errors import RangeError, RegistryError
-from registry.field.pictures.clean import ENDINGS, MOST_BYTES, too_large
+from registry.field.pictures.clean import ENDINGS, MOST_BYTES, kind_of, too_large
 from registry.services.keep_photo import KeptPhoto, keep_photo, take_back_photo
 from registry.services.see_photos import ACT, see_picture
 from registry.services.visit_form import ACT as RECORDING
@@ -19,8 +19,8 @@ from web.read_log import read_of
 
 pages = Blueprint("photos", __name__)
 
-AROUND_BYTES = 2**16
-"""What comes with a photo: its body, and the form's own lines."""
+AROUND_BYTES = 2**17
+"""What comes with a photo: its body with a preview, and the form's own lines."""
 
 
 @pages.post("/photos")
@@ -54,12 +54,13 @@ def take() -> AnyResponse | tuple[Response, int]:
 @pages.get("/photos/<digest>")
 @needs(ACT)
 def show(digest: str) -> Response:
-    """Show a picture to who may see one of its photos; asked anew each time, never shared."""
+    """Show a picture or its preview to who may see one of its photos; asked anew, never shared."""
     with reading() as session:
         photo, body = see_picture(session, viewer(), digest)
     read_of(photo.site_id)
-    answer = Response(body, content_type=photo.media_type)
-    name = f"photo-{photo.taken_at:%Y-%m-%d}-{digest[:8]}.{ENDINGS[photo.media_type]}"
+    kind = kind_of(body)
+    answer = Response(body, content_type=kind)
+    name = f"photo-{photo.taken_at:%Y-%m-%d}-{digest[:8]}.{ENDINGS[kind]}"
     answer.headers["Content-Disposition"] = f'inline; filename="{name}"'
     answer.headers["Cache-Control"] = "private, no-cache"
     answer.headers["Content-Security-Policy"] = "default-src 'none'; sandbox"
