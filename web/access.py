@@ -139,5 +139,5 @@ def _slow_down() -> None:
 def _forget_try(answer: Response) -> Response:
     if "tried_at" in g and not g.get("waits") and signed_in():
         with writing() as session:
-            users.take_back_try(session, *_subjects(), g.tried_at)
+            users.take_back_try(session, _subjects(), g.tried_at)
     return answer

@@ -111,7 +111,8 @@ def list_(as_json: bool, store: str | None) -> None:
         print_json(rows)
         return
     for row in rows:
-        said = "  ".join(filter(None, (not row["active"] and "blocked", row["codes"] and "codes")))
+        marks = ("" if row["active"] else "blocked", "codes" if row["codes"] else "")
+        said = "  ".join(one for one in marks if one)
         click.echo(f"{row['name']:24} {row['role']:14} {said}".rstrip())
 
 

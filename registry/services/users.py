@@ -100,8 +100,9 @@ def note_success(session: Session, subjects: list[str]) -> None:
         users.forget_failed_tries(session, one)
 
 
-def take_back_try(session: Session, name: str, address: str, at: datetime) -> None:
+def take_back_try(session: Session, subjects: list[str], at: datetime) -> None:
     """Forget the failures of a name that signed in, and this one try of its address."""
+    name, address = subjects
     users.forget_failed_tries(session, name)
     users.forget_try(session, address, at)
 

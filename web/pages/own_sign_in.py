@@ -105,7 +105,7 @@ def _ask_password() -> None:
     if found is None or not users.is_password(found, request.form.get("password", "")):
         raise AccessError("The present password is not right. Nothing was changed.")
     with writing() as session:
-        users.take_back_try(session, *subjects, now)
+        users.take_back_try(session, subjects, now)
 
 
 def _stay(said: str) -> AnyResponse:
