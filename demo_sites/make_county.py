@@ -13,6 +13,7 @@ from typing import Any
 
 from demo_sites.county.calendar import TODAY
 from demo_sites.county.flood_layers import bfe_lines, flood_areas
+from demo_sites.county.gauge import gauges, levels, low_points, river, stages
 from demo_sites.county.homes import choose_spots
 from demo_sites.county.households import Cells
 from demo_sites.county.landscape import (
@@ -53,7 +54,12 @@ def main(folder: Path = FILES) -> None:
     write_map(folder / "roads.osm.pbf", network_of(roads), _shapes(found, room), names())
     (folder / "flood_areas.geojson").write_text(_geojson(flood_areas()), newline="")
     (folder / "flood_lines.geojson").write_text(_geojson(bfe_lines()), newline="")
+    (folder / "river.geojson").write_text(_geojson(river()), newline="")
     for name, rows in (
+        ("gauges", gauges()),
+        ("levels", levels()),
+        ("stages", stages()),
+        ("low_points", low_points(roads)),
         ("sites", found.sites),
         ("systems", found.systems),
         ("components", found.components),

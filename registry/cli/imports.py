@@ -17,6 +17,11 @@ COMMANDS = {
     "offsets": ("registry.cli.import_offsets", "command", "A grid of vertical datum offsets."),
     "roads": ("registry.cli.import_roads", "command", "The road network."),
     "rules": ("registry.cli.import_rules", "command", "Task kinds and interval rules (TOML)."),
+    "gauges": ("registry.cli.import_rivers", "gauges", "Gauges of rivers (CSV)."),
+    "river": ("registry.cli.import_rivers", "river", "Centrelines with river stations (layer)."),
+    "levels": ("registry.cli.import_rivers", "levels", "Water levels by stage (CSV)."),
+    "stages": ("registry.cli.import_rivers", "stages", "Stages read or forecast (CSV)."),
+    "low-points": ("registry.cli.import_rivers", "low_points", "Low points of roads (CSV)."),
     "readings": ("registry.cli.import_parts", "readings", "Past visits and readings (CSV)."),
 }
 """Name → (module, the click command in it, one line for ``--help``)."""

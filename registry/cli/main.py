@@ -23,6 +23,7 @@ COMMANDS = {
     "today": ("registry.cli.today", "Note how a day goes, and order again what is open."),
     "report": ("registry.cli.report", "List reports owed, note what was sent or mended."),
     "letters": ("registry.cli.letters", "Write letters to owners of overdue systems."),
+    "high-water": ("registry.cli.high_water", "Say what a river stage puts under water."),
     "roads": ("registry.cli.roads", "Show and set the speeds of roads."),
     "closure": ("registry.cli.closure", "Close roads, list what is closed, open them again."),
     "match": ("registry.cli.match", "Decide which sites the rows of another source are."),

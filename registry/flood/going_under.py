@@ -49,13 +49,15 @@ class Things:
 class GoingUnder:
     """When things go under; each field is one array of length n.
 
-    ``line`` is the number of the stretch, -1 for none. ``stage_ft`` is minus infinity where the
+    ``line`` is the number of the stretch, -1 for none. ``level_ft`` is the elevation on the datum
+    of the river's levels, NaN where it cannot be had. ``stage_ft`` is minus infinity where the
     lowest stage of the profile reaches it already, infinity where the highest does not, and NaN
     where ``why_unknown`` says why.
     """
 
     line: IntArray
     station_mi: FloatArray
+    level_ft: FloatArray
     stage_ft: FloatArray
     why_unknown: Words
 
@@ -80,13 +82,13 @@ def going_under(
         Nothing is said of things farther from every line. [m]
     """
     place = stationed(lines, things.lon_lat_deg, farthest_m)
-    stage_ft = np.full(len(things.elevation_ft), np.nan)
+    stage_ft, level_ft = np.full((2, len(things.elevation_ft)), np.nan)
     why = np.full(len(stage_ft), "", np.object_)
     gauges = np.array([line.gauge for line in lines] + [""], np.object_)[place.line]
     for gauge, profile in profiles.items():
         (mine,) = np.nonzero(gauges == gauge)
-        level_ft, unlike = _on_datum(things, mine, profile.datum)
-        stage_ft[mine] = profile.stage_that_reaches(level_ft, place.station_mi[mine])
+        level_ft[mine], unlike = _on_datum(things, mine, profile.datum)
+        stage_ft[mine] = profile.stage_that_reaches(level_ft[mine], place.station_mi[mine])
         why[mine] = np.where(np.isnan(stage_ft[mine]), np.where(unlike, DATUMS_DIFFER, BEYOND), "")
     unknown = np.array([one.upper() in NO_SINGLE_SURFACE for one in things.datum], bool)
     why[np.isin(gauges, [*profiles], invert=True)] = FAR
@@ -95,6 +97,7 @@ def going_under(
     return GoingUnder(
         line=place.line,
         station_mi=place.station_mi,
+        level_ft=np.where(why == "", level_ft, np.nan),
         stage_ft=np.where(why == "", stage_ft, np.nan),
         why_unknown=why,
     )

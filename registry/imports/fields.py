@@ -17,6 +17,7 @@ type Kind = Literal[
     "list",
     "month-day",
     "clock",
+    "moment",
     "weekdays",
 ]
 

@@ -11,6 +11,7 @@ from registry.imports.cells import Fault, faults_in_text, trimmed
 from registry.imports.column_map import ColumnMap
 from registry.imports.dates import DateColumn
 from registry.imports.fields import Field
+from registry.imports.moments import moment
 from registry.imports.numbers import factor, numbers
 from registry.imports.sheet import Sheet
 from registry.imports.words import (
@@ -28,6 +29,7 @@ _BY_CELL: dict[str, Any] = {
     "yes-no": yes_no,
     "month-day": month_day,
     "clock": minutes,
+    "moment": moment,
     "weekdays": weekdays,
 }
 _LISTS: dict[str, Any] = {"hazards": hazards, "list": listed}

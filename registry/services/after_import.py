@@ -4,6 +4,7 @@ from collections.abc import Collection
 from datetime import date, datetime
 
 from registry.services.flag_sites import flag_sites
+from registry.services.high_water import work_out_stages
 from registry.services.locate_sites import locate_sites
 from registry.services.recompute_due import COMPUTED_ON, recompute_due
 from registry.store import Author, Session, users
@@ -22,7 +23,7 @@ def after_import(
     Parameters
     ----------
     site_ids
-        The sites that were touched; None after a flood layer: every site's flood facts.
+        The sites that were touched; None after a flood layer or a river: every site's flood facts.
     """
     if site_ids is not None and not site_ids:
         return []
@@ -43,6 +44,8 @@ def after_import(
             f"{counts['in_hazard_area']:,} in a special flood hazard area. "
             "Not a flood determination."
         )
+    if known := work_out_stages(session, site_ids):
+        said.append(f"The stage that puts it under water was worked out for {known:,} components.")
     return said
 
 

@@ -14,10 +14,12 @@ from registry.records.day import Day
 from registry.services.demo_photos import keep_demo_photos
 from registry.services.demo_visits import keep_demo_visits
 from registry.services.flag_sites import flag_sites
+from registry.services.high_water import work_out_stages
 from registry.services.import_crew import import_crew
 from registry.services.import_flood import import_flood
 from registry.services.import_outcome import ImportOutcome, ImportRequest
 from registry.services.import_parts import import_parts
+from registry.services.import_river import import_river
 from registry.services.import_roads import NetworkBuilder, import_roads
 from registry.services.import_rules import import_rules
 from registry.services.import_sites import import_sites
@@ -68,6 +70,7 @@ def county_today() -> date:
 
 def importers(today: date) -> tuple[tuple[str, str, Importer], ...]:
     """Return what is read, from which file, by which service, in the order of docs/import.md."""
+    rivers = (("gauges", "csv"), ("river", "geojson"), ("levels", "csv"), ("stages", "csv"))
     parts = ("systems", "components", "windows", "agreements", "conditions")
     return (
         ("crew", "crew.toml", import_crew),
@@ -75,6 +78,11 @@ def importers(today: date) -> tuple[tuple[str, str, Importer], ...]:
         *((kind, f"{kind}.csv", partial(import_parts, kind_name=kind)) for kind in parts),
         ("flood hazard areas", "flood_areas.geojson", import_flood),
         ("base flood elevation lines", "flood_lines.geojson", import_flood),
+        *(
+            (kind, f"{kind}.{ending}", partial(import_river, kind_name=kind))
+            for kind, ending in rivers
+        ),
+        ("low points of roads", "low_points.csv", partial(import_river, kind_name="low-points")),
         ("rules", "rules.toml", partial(import_rules, today=today)),
         ("visits and readings", "readings.csv", partial(import_parts, kind_name="readings")),
     )
@@ -127,6 +135,7 @@ def _fill(store: Store, making: Making) -> None:
             f"  {flags['in_hazard_area']} sites lie in a flood hazard area, "
             f"{flags['below_bfe']} have equipment below the base flood elevation"
         )
+        work_out_stages(session)
         recompute_due(session, making.today)
         making.tell(f"  visits with what was found: {keep_demo_visits(session, making.now)}")
         making.tell(f"  photos: {keep_demo_photos(session, making.now)} drawn")

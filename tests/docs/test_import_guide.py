@@ -9,14 +9,15 @@ from registry.cli.imports import COMMANDS
 from registry.imports.column_map import TABLES
 from registry.imports.fields import SITES
 from registry.imports.part_rows import KINDS
+from registry.imports.river_rows import KINDS as RIVER_KINDS
 from registry.records.systems import ComponentKind, SystemKind
 
 GUIDE = (Path(__file__).parents[2] / "docs/import.md").read_text()
 
 
-@pytest.mark.parametrize("kind", ["sites", *KINDS])
+@pytest.mark.parametrize("kind", ["sites", *KINDS, *RIVER_KINDS])
 def test_every_field_of_a_file_is_in_the_guide(kind: str) -> None:
-    fields = SITES if kind == "sites" else KINDS[kind].fields
+    fields = SITES if kind == "sites" else {**KINDS, **RIVER_KINDS}[kind].fields
     assert [one.name for one in fields if f"`{one.name}`" not in GUIDE] == []
 
 

@@ -212,3 +212,8 @@ OPEN = {
     "report_rule": "code body",
 }
 """Table → its columns that hold keys, words of a list, the public or what all firms share."""
+    "gauge": "name river datum credit",
+    "river_line": "source_key river",
+    "river_level": "datum",
+    "low_point": "name datum source",
+    "component_stage": "why_unknown",

@@ -50,6 +50,8 @@ TABLE = {
     "/due/": NOT_TECHNICIAN,
     "/reports/": NOT_TECHNICIAN,
     "/numbers/": NOT_TECHNICIAN,
+    "/high-water/": ROLES,
+    "/high-water/?stage=18": ROLES,
     "/numbers/2025": NOT_TECHNICIAN,
     "/numbers/2025.csv": NOT_TECHNICIAN,
     "/letters/": NOT_TECHNICIAN,

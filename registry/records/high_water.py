@@ -1,0 +1,78 @@
+"""What a stage of a gauge puts under water."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from registry.records.rivers import Gauge, Stage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartUnder:
+    """A component beside a river; ``stage_ft`` is the lowest stage that reaches it.
+
+    ``stage_ft`` is None where ``why_unknown`` says why nothing is known.
+    """
+
+    site_id: int
+    site: str
+    system: str
+    part: str
+    kind: str
+    elevation_ft: float | None
+    datum: str
+    stage_ft: float | None
+    why_unknown: str = ""
+
+
+class RoadState(StrEnum):
+    """Whether a road is closed by water; any water over it closes it."""
+
+    CLOSED = "closed"
+    MAY_CLOSE = "may close"
+    OPEN = "open"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoadUnder:
+    """A low point of a road; ``over_ft`` is how far the water stands above it, below 0 = dry."""
+
+    name: str
+    state: RoadState
+    over_ft: float | None = None
+    stage_ft: float | None = None
+    why_unknown: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HighWater:
+    """One gauge at one stage; ``reached_at`` is when its forecast first stands so high.
+
+    ``gauges`` are all that are known, ``stages`` this one's readings and forecast; the levels that
+    are known reach from ``lowest_ft`` to ``highest_ft``, both None without any. ``by_half_foot``
+    counts the components that go under within each half foot, by the stage where it begins.
+
+    ``parts`` are under water, in the order in which they go under; ``next_parts`` follow while the
+    river rises; ``unknown`` are to be measured. ``is_estimate`` where one slope stands for levels.
+    """
+
+    gauge: Gauge
+    gauges: tuple[str, ...]
+    stages: tuple[Stage, ...]
+    stage_ft: float
+    lowest_ft: float | None
+    highest_ft: float | None
+    by_half_foot: tuple[tuple[float, int], ...]
+    surface_ft: float | None
+    datum: str
+    is_estimate: bool
+    covered: bool
+    reached_at: datetime | None
+    n_parts: int
+    n_sites: int
+    parts: tuple[PartUnder, ...]
+    next_parts: tuple[PartUnder, ...]
+    roads: tuple[RoadUnder, ...]
+    n_unknown: int
+    unknown: tuple[PartUnder, ...]

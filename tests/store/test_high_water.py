@@ -1,0 +1,214 @@
+"""Rivers come in from files, and a stage says what stands under water, on both stores."""
+
+from datetime import UTC, datetime
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from registry.errors import FileError, NotFoundError
+from registry.records.changes import Role, Viewer
+from registry.records.high_water import HighWater, RoadState
+from registry.services.high_water import high_water, work_out_stages
+from registry.services.import_outcome import ImportOutcome
+from registry.services.import_parts import import_parts
+from registry.services.import_river import import_river
+from registry.store import Store
+from tests.store import rows
+from tests.store.importing import counts, request, table_counts
+from tests.unit.imports import files
+from tests.unit.imports.files import feature
+
+LINE = {"type": "LineString", "coordinates": [[-140.5, 44.4], [-140.5, 44.6]]}
+GAUGES = "gauge,river,station_mi,zero_ft,datum\nMill,Invented River,5.0,186.5,NAVD88\n"
+# a table in which stage and level agree at the gauge and which rises 2 ft a mile upstream
+LEVELS = "gauge,stage_ft,station_mi,surface_ft,datum\n" + "".join(
+    f"Mill,{stage},{mile},{186.5 + stage + 2 * (mile - 5)},NAVD88\n"
+    for stage in (10, 30)
+    for mile in (0, 10)
+)
+STAGES = (
+    "gauge,at,stage_ft,forecast\n"
+    "Mill,2026-06-15T06:00-05:00,15,no\n"
+    "Mill,2026-06-15T12:00-05:00,17,yes\n"
+    "Mill,2026-06-15T18:00-05:00,23,yes\n"
+)
+LOW = (
+    "name,lon,lat,elevation_ft,datum\n"
+    "Invented Lane,-140.501,44.5,208.3,NAVD88\n"
+    "Upper Lane,-140.501,44.5,212.0,NAVD88\n"
+    "Unmeasured Lane,-140.501,44.5,,\n"
+)
+PARTS = (
+    "site,kind,label,elevation_ft,elevation_datum\n"
+    "A-1,control panel,panel,207.8,NAVD88\n"
+    "A-1,lid,lowest lid,204.0,NAVD88\n"
+    "A-1,vent,vent,,\n"
+    "A-1,septic tank,tank,,\n"
+)
+OFFICE = Viewer(name="a test", role=Role.ADMINISTRATOR)
+
+
+def bring(store: Store, kind: str, path: Path, **fields: Any) -> ImportOutcome:
+    with store.session() as session:
+        return import_river(session, request(path, **fields), kind)
+
+
+def written(folder: Path, name: str, text: str) -> Path:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def county(store: Store, tmp_path: Path) -> Store:
+    """A store with one site beside a gauge at mile 5 of 10."""
+    with store.session() as session:
+        rows.site(session)
+        put = partial(import_parts, kind_name="components")
+        put(session, request(written(tmp_path, "parts.csv", PARTS)))
+    told = {"gauge": "Mill", "river": "Invented River", "first_mi": 0, "last_mi": 10}
+    bring(store, "gauges", written(tmp_path, "gauges.csv", GAUGES))
+    bring(store, "river", files.geojson(tmp_path, feature(LINE, **told)))
+    bring(store, "levels", written(tmp_path, "levels.csv", LEVELS))
+    bring(store, "stages", written(tmp_path, "stages.csv", STAGES))
+    bring(store, "low-points", written(tmp_path, "low.csv", LOW))
+    with store.session() as session:
+        assert work_out_stages(session) == 2
+    return store
+
+
+def at(store: Store, stage_ft: float, viewer: Viewer = OFFICE) -> HighWater:
+    now = datetime(2026, 6, 15, 16, tzinfo=UTC)
+    with store.reading() as session:
+        return high_water(session, viewer, "", stage_ft, now)
+
+
+def test_a_panel_goes_under_at_its_height_above_the_gauge_s_zero(county: Store) -> None:
+    # 21.3 ft on a gauge datum of 186.5 ft is 207.8 ft: figures of a public project log
+    found = at(county, 21.3 + 0.01)
+    assert found.surface_ft == pytest.approx(207.81)
+    assert [one.part for one in found.parts] == ["lowest lid", "panel"]
+    assert found.parts[1].stage_ft == pytest.approx(21.3, abs=0.005)
+    assert (found.n_parts, found.n_sites) == (2, 1)
+    lower = at(county, 21.2)
+    assert [one.part for one in lower.parts] == ["lowest lid"]
+    assert [one.part for one in lower.next_parts] == ["panel"]
+
+
+def test_what_is_to_be_measured_is_told_with_why_and_other_parts_are_not(county: Store) -> None:
+    found = at(county, 20)
+    assert [(one.part, one.why_unknown) for one in found.unknown] == [
+        ("vent", "no elevation measured")
+    ]
+
+
+def test_a_road_says_how_far_the_water_stands_above_or_below_its_lowest_place(
+    county: Store,
+) -> None:
+    # road low point 208.3 ft, water 207.8 ft: open by 0.5 ft, which is under 1 ft: may close.
+    # The margin of 1 ft is common practice, no source.
+    roads = {one.name: one for one in at(county, 21.3).roads}
+    assert roads["Invented Lane"].over_ft == pytest.approx(-0.5, abs=0.01)
+    assert roads["Invented Lane"].state is RoadState.MAY_CLOSE
+    assert roads["Upper Lane"].state is RoadState.OPEN
+    assert roads["Unmeasured Lane"].state is RoadState.UNKNOWN
+    roads = {one.name: one for one in at(county, 21.9).roads}
+    assert roads["Invented Lane"].state is RoadState.CLOSED
+
+
+def test_the_forecast_says_when_a_stage_is_reached_from_now_on(county: Store) -> None:
+    # worked by hand: 17 ft at 12:00, 23 ft at 18:00, so 20 ft at 15:00 by the same clock
+    assert at(county, 20).reached_at == datetime(2026, 6, 15, 20, tzinfo=UTC)
+    assert at(county, 24).reached_at is None
+
+
+def test_beyond_the_levels_nothing_is_said_to_be_dry(county: Store) -> None:
+    found = at(county, 31)
+    assert not found.covered
+    assert found.surface_ft is None
+    assert {one.state for one in found.roads} == {RoadState.UNKNOWN}
+
+
+def test_a_higher_stage_never_dries_a_component_nor_opens_a_road(county: Store) -> None:
+    wet, closed = 0, 0
+    for stage in range(10, 31):
+        found = at(county, stage)
+        assert found.n_parts >= wet
+        now_closed = sum(one.state is RoadState.CLOSED for one in found.roads)
+        assert now_closed >= closed
+        wet, closed = found.n_parts, now_closed
+    assert (wet, closed) == (2, 2)
+
+
+def test_another_firm_sees_nothing_of_it_and_a_county_its_own(county: Store) -> None:
+    other = Viewer(name="other", role=Role.DISPATCHER, firm_id=999)
+    found = at(county, 25, other)
+    assert (found.n_parts, found.parts, found.unknown) == (0, (), ())
+    elsewhere = Viewer(name="elsewhere", role=Role.COUNTY, jurisdiction_ids=(999,))
+    assert at(county, 25, elsewhere).n_parts == 0
+
+
+def test_the_same_files_twice_change_nothing(county: Store, tmp_path: Path) -> None:
+    before = table_counts(county)
+    for kind, name in (("gauges", "gauges"), ("levels", "levels"), ("stages", "stages")):
+        found = counts(bring(county, kind, tmp_path / f"{name}.csv"))
+        assert found[1:3] == (0, 0)
+        assert found[4] == 0
+    assert table_counts(county) == before
+
+
+def test_a_newer_forecast_and_a_newer_table_replace_the_older_ones(
+    county: Store, tmp_path: Path
+) -> None:
+    newer = "gauge,at,stage_ft,forecast\nMill,2026-06-15T14:00-05:00,30,yes\n"
+    bring(county, "stages", written(tmp_path, "newer.csv", newer))
+    assert at(county, 25).reached_at == datetime(2026, 6, 15, 19, tzinfo=UTC)
+    shorter = "\n".join(line for line in LEVELS.splitlines() if ",10," not in line or "," in line)
+    bring(county, "levels", written(tmp_path, "levels.csv", shorter.replace(",30,", ",28,")))
+    assert not at(county, 29).covered
+
+
+def test_levels_that_cannot_be_a_river_s_leave_the_registry_as_it_was(
+    county: Store, tmp_path: Path
+) -> None:
+    before = table_counts(county)
+    sunk = LEVELS.replace("Mill,30,10,226.5", "Mill,30,10,100.0")
+    with pytest.raises(FileError, match=r"stands lower|sinks"):
+        bring(county, "levels", written(tmp_path, "sunk.csv", sunk))
+    assert table_counts(county) == before
+
+
+def test_rows_that_cannot_be_taken_say_why_and_the_others_are_kept(
+    county: Store, tmp_path: Path
+) -> None:
+    wrong = (
+        "gauge,at,stage_ft\nMill,2026-06-16T06:00-05:00,14\nElsewhere,2026-06-16T06:00-05:00,14\n"
+        "Mill,2026-06-16T06:00,14\nMill,soon,14\n"
+    )
+    outcome = bring(county, "stages", written(tmp_path, "wrong.csv", wrong))
+    assert counts(outcome) == (4, 1, 0, 0, 3)
+    told = " ".join(str(one) for one in outcome.complaints)
+    assert "“Elsewhere” is no gauge that is known" in told
+    assert "does not say which clock" in told
+    assert "“soon” is no moment" in told
+
+
+def test_without_a_table_one_slope_stands_for_the_levels_and_is_called_an_estimate(
+    store: Store, tmp_path: Path
+) -> None:
+    sloped = GAUGES.replace("datum\n", "datum,slope_ft_per_mi\n").replace("88\n", "88,2\n")
+    bring(store, "gauges", written(tmp_path, "gauges.csv", sloped))
+    told = {"gauge": "Mill", "river": "Invented River", "first_mi": 0, "last_mi": 10}
+    bring(store, "river", files.geojson(tmp_path, feature(LINE, **told)))
+    found = at(store, 21.3)
+    assert found.is_estimate
+    assert found.surface_ft == pytest.approx(207.8)
+
+
+def test_a_gauge_that_is_not_known_is_refused_with_those_that_are(
+    county: Store,
+) -> None:
+    with county.reading() as session, pytest.raises(NotFoundError, match="Known are Mill"):
+        high_water(session, OFFICE, "Weir", 12, datetime(2026, 6, 15, tzinfo=UTC))
