@@ -175,12 +175,12 @@ OPEN = {
     "photo_taken_back": "photo_id taken_back_by",
     "report_sent": "visit_id sent_to how",
     "finding_mended": "finding_id",
-    "letter": "batch sender sender_name",
-    "change": "who source kind row_id field",
+    "letter": "batch sender sender_name",  # a letterhead: the name of a firm or an authority
+    "change": "who source kind row_id field",  # whoever may read a file may ask who changed it
     "day": "made_how",
     "day_note": "kind",
     "job": "kind subject state",
-    "firm": "name phone",
+    "firm": "name phone",  # of a business; the site file leaves it out
     "technician": "workdays skills",
     "licence": "jurisdiction",
     "road_speed": "road_class",
@@ -206,14 +206,14 @@ OPEN = {
     "flood_fact": "zone subtype bfe_datum bfe_method lowest_component unknown_why",
     "bfe_line": "source_key datum given",
     "datum_grid": "name digest",
+    "gauge": "name river datum credit",
+    "river_line": "source_key river",
+    "river_level": "datum",
+    "low_point": "name datum source",
+    "component_stage": "why_unknown",
     "task_kind": "code name body",
     "reading_kind": "code body",
     "interval_rule": "code task rule_set body",
     "report_rule": "code body",
 }
 """Table → its columns that hold keys, words of a list, the public or what all firms share."""
-    "gauge": "name river datum credit",
-    "river_line": "source_key river",
-    "river_level": "datum",
-    "low_point": "name datum source",
-    "component_stage": "why_unknown",
