@@ -1,15 +1,11 @@
 """``riserway bench pages``: how quickly the Day page answers, in a real browser on a full day."""
 
-import os
-import re
 import shutil
-import subprocess
-import sys
 import tempfile
 import time
 import urllib.request
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +13,7 @@ import click
 
 from registry.cli.bench_sync import sync_measured
 from registry.cli.options import json_option, print_json, say
+from registry.cli.served import START_PATIENCE_S, served, spread_of
 from registry.errors import ConfigError
 
 if TYPE_CHECKING:
@@ -26,8 +23,7 @@ BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--disable-sync")
 LEAST_MS = 16
 """A browser does not report inputs that were painted sooner; they count as this long."""
-START_PATIENCE_S = READY_PATIENCE_S = 60
-ADDRESS = re.compile(r"answers on (http://127\.0\.0\.1:\d+)/")
+READY_PATIENCE_S = 60
 WATCH = """() => {
   window.painted = [];
   new PerformanceObserver((list) => {
@@ -116,32 +112,11 @@ def _store(folder: Path) -> str:
     return f"sqlite:///{folder / 'bench.sqlite'}"
 
 
-@contextmanager
-def _served(folder: Path, seconds: float) -> Iterator[str]:
-    """Yield the address of a server of the folder's store."""
+def _served(folder: Path, seconds: float) -> AbstractContextManager[str]:
+    """Serve the folder's store as on the day."""
     from registry.services.bench_pages import ON
 
-    log = folder / "server.log"
-    told = {**os.environ, "RISERWAY_STORE": _store(folder), "RISERWAY_FOLDER": str(folder)}
-    words = ["serve", "--port", "0", "--on", ON.isoformat(), "--seconds", str(seconds)]
-    with log.open("w") as written:
-        process = subprocess.Popen(  # noqa: S603 - our own command, no shell
-            [sys.executable, "-m", "registry.cli.main", *words],
-            env=told,
-            stdin=subprocess.DEVNULL,
-            stdout=written,
-            stderr=written,
-        )
-    try:
-        give_up = time.monotonic() + START_PATIENCE_S
-        while not (said := ADDRESS.search(log.read_text())):
-            if process.poll() is not None or time.monotonic() > give_up:
-                raise ConfigError(f"The server did not start: {log.read_text()[-300:]}")
-            time.sleep(0.05)
-        yield said[1]
-    finally:
-        process.terminate()
-        process.wait()
+    return served(_store(folder), folder, "--on", ON.isoformat(), "--seconds", str(seconds))
 
 
 def _measured(browser: "Browser", url: str, moves: int, seconds: float) -> dict[str, Any]:
@@ -195,12 +170,12 @@ def _moved(page: "Page", moves: int) -> dict[str, Any]:
         "performance.getEntriesByType('resource').map((one) => [one.name, one.duration])"
     )
     return {
-        "input_to_paint_ms": _told(painted),
-        "settled_ms": _told(
+        "input_to_paint_ms": spread_of(painted),
+        "settled_ms": spread_of(
             page.evaluate("performance.getEntriesByName('change').map((one) => one.duration)")
         ),
-        "try_ms": _told([ms for name, ms in ends if name.endswith("try.json")]),
-        "places_ms": _told([ms for name, ms in ends if name.endswith("places.json")]),
+        "try_ms": spread_of([ms for name, ms in ends if name.endswith("try.json")]),
+        "places_ms": spread_of([ms for name, ms in ends if name.endswith("places.json")]),
     }
 
 
@@ -217,7 +192,7 @@ def _while_solving(url: str, cookies: str, seconds: float) -> dict[str, float]:
             began = time.perf_counter()
             _answered(url, path, cookies)
             took.append((time.perf_counter() - began) * 1000)
-    return _told(took)
+    return spread_of(took)
 
 
 def _answered(url: str, path: str, cookies: str, sent: bytes | None = None) -> None:
@@ -229,15 +204,3 @@ def _answered(url: str, path: str, cookies: str, sent: bytes | None = None) -> N
             answer.read()
     except OSError as wrong:
         raise ConfigError(f"{path} is not answered: {wrong}.") from wrong
-
-
-def _told(took: Sequence[float]) -> dict[str, float]:
-    """Return the middle, the 95th of a hundred, and the longest."""
-    if not took:
-        return {"p50": 0.0, "p95": 0.0, "most": 0.0}
-    ranked = sorted(took)
-    return {
-        "p50": round(ranked[len(ranked) // 2], 1),
-        "p95": round(ranked[min(len(ranked) - 1, round(0.95 * len(ranked)))], 1),
-        "most": round(ranked[-1], 1),
-    }
