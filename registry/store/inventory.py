@@ -16,17 +16,15 @@ def ids_in_scope(session: Session, scope: Scope) -> list[int]:
 
 def extent(session: Session, scope: Scope) -> Box | None:
     """Return the box around the sites of a scope that have a position, None where none has."""
-    west, south, east, north = (
-        session.scalar(
-            select(edge).where(*scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id))
-        )
-        for edge in (
-            func.min(SiteRow.lon),
-            func.min(SiteRow.lat),
-            func.max(SiteRow.lon),
-            func.max(SiteRow.lat),
-        )
+    edges = (
+        func.min(SiteRow.lon),
+        func.min(SiteRow.lat),
+        func.max(SiteRow.lon),
+        func.max(SiteRow.lat),
     )
+    mine = scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id)
+    # one question: asked alone, the first longitude of a county is sought along the whole store's
+    west, south, east, north = session.execute(select(*edges).where(*mine)).one()
     if west is None or south is None or east is None or north is None:
         return None
     return Box(west, south, east, north)
