@@ -9,6 +9,7 @@ from registry.records.gate_visit import Finding, GateVisit, PartState, TaskOutco
 from registry.records.photos import Photo
 from registry.records.places import Agreement, Site
 from registry.records.reports import FindingMended, ReportSent
+from registry.records.systems import Component, System
 from registry.records.visits import DueVisit, Hold, Reading, VisitRecord
 from registry.records.work import Obligation
 
@@ -40,6 +41,53 @@ HIDDEN: dict[type, dict[Role, frozenset[str]]] = {
 PRIVATE_KINDS = ("window", "hold")
 """Kinds of changes, by a part of their name, of which county staff see none."""
 
+WHERE = frozenset({"position", "position_source", "position_accuracy_m"})
+SITE_AT_THE_GATE = frozenset({"access_note", "gate_note", "hazards", "water_available_gal"}) | {
+    *("corner_note", "corner_b_note", "corner_b_bearing_deg", "corner_b_distance_ft"),
+}
+SITE_OF_THE_FIRM = OWNER | GATE | HOME | HABITS | SITE_AT_THE_GATE | WHERE
+SITE_OF_THE_FIRM |= {"address", "town", "parcel", "active"}
+SYSTEM_OF_THE_FIRM = frozenset({"kind", "permit_no", "permit_status", "design_flow_gpd"}) | {
+    *("bedrooms", "people", "installed_on"),
+}
+COMPONENT_AT_THE_GATE = WHERE | {
+    *("label", "bearing_deg", "distance_ft", "tie_a_ft", "tie_b_ft", "cover_in", "has_riser"),
+    "turns_open",
+}
+COMPONENT_OF_THE_FIRM = COMPONENT_AT_THE_GATE | {
+    *("kind", "elevation_ft", "elevation_datum", "count", "length_ft", "pipe_in", "orifice_in"),
+    *("spacing_ft", "capacity_gal", "gal_per_in"),
+}
+AGREEMENT = frozenset({"starts_on", "ends_on", "visits_a_year", "includes", "renewal", "renews_on"})
+
+CHANGES: dict[type, dict[Role, frozenset[str]]] = {
+    Site: {
+        Role.DISPATCHER: SITE_OF_THE_FIRM,
+        Role.TECHNICIAN: SITE_AT_THE_GATE,
+        Role.COUNTY: frozenset({"address", "town", "parcel", "jurisdiction"}),
+        Role.ADMINISTRATOR: SITE_OF_THE_FIRM | {"jurisdiction"},
+    },
+    System: {
+        Role.DISPATCHER: SYSTEM_OF_THE_FIRM,
+        Role.COUNTY: (SYSTEM_OF_THE_FIRM | {"rule_set"}) - {"people"},
+        Role.ADMINISTRATOR: SYSTEM_OF_THE_FIRM | {"rule_set"},
+    },
+    Component: {
+        Role.DISPATCHER: COMPONENT_OF_THE_FIRM,
+        Role.TECHNICIAN: COMPONENT_AT_THE_GATE,
+        Role.ADMINISTRATOR: COMPONENT_OF_THE_FIRM,
+    },
+    Agreement: {Role.DISPATCHER: AGREEMENT, Role.ADMINISTRATOR: AGREEMENT},
+}
+"""Record → role → the fields of it that the role may change at once."""
+
+PROPOSES: dict[type, dict[Role, frozenset[str]]] = {
+    Site: {Role.TECHNICIAN: SITE_OF_THE_FIRM - SITE_AT_THE_GATE - {"active"}},
+    System: {Role.TECHNICIAN: SYSTEM_OF_THE_FIRM},
+    Component: {Role.TECHNICIAN: COMPONENT_OF_THE_FIRM - COMPONENT_AT_THE_GATE},
+}
+"""Record → role → the fields of it that the role may propose; the office settles what holds."""
+
 ACTS: dict[str, frozenset[Role]] = {
     "see the day": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
     "order the day": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
@@ -48,7 +96,8 @@ ACTS: dict[str, frozenset[Role]] = {
     "close a road": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "set road speeds": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "record a visit": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
-    "settle a visit": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
+    "settle what two people wrote": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
+    "change a site file": frozenset(Role),
     "see reports owed": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "note a report sent": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "write letters": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
@@ -58,6 +107,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "see photos of findings": frozenset(Role),
     "see the due list": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "see the county map": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
+    "see high water": frozenset(Role),
     "see the numbers": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "decide on imports": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "take files out": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
@@ -107,8 +157,17 @@ def sees_change(viewer: Viewer, change: Change) -> bool:
     hidden = {name for roles in HIDDEN.values() for name in roles.get(viewer.role, ())}
     if not hidden:
         return True
-    "see high water": frozenset(Role),
     return change.field not in hidden and not any(word in change.kind for word in PRIVATE_KINDS)
+
+
+def changes(role: Role, record: type, field: str) -> bool:
+    """Tell whether a role may change a field of a record at once."""
+    return field in CHANGES[record].get(role, frozenset())
+
+
+def proposes(role: Role, record: type, field: str) -> bool:
+    """Tell whether a role may propose a value for a field of a record."""
+    return field in PROPOSES.get(record, {}).get(role, frozenset())
 
 
 def may(viewer: Viewer, act: str) -> bool:

@@ -32,8 +32,12 @@ class Viewer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """One field changed by a person or an import: who, when, what it was before and is after."""
+    """One field changed by a person or an import: who, when, what it was before and is after.
 
+    ``id`` is 0 until the line is kept.
+    """
+
+    id: int = 0
     at: datetime
     who: str
     source: str

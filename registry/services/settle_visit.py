@@ -20,18 +20,22 @@ from registry.services.seen_site import seen_site
 from registry.store import Session, gate_visits, rules, sites, systems, visits
 from registry.store.locks import lock_site
 
-ACT = "settle a visit"
+ACT = "settle what two people wrote"
 LOOKED_BACK_DAYS = 60
 """Visits so far back are looked through for the Day page; the page of a site looks at all."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Differing:
-    """One thing that the records say differently: ``label`` for people, ``values`` one a record."""
+    """One thing that people said differently: ``label`` for people, ``values`` as they said it.
+
+    ``by`` says of each value where it stands or who wrote it.
+    """
 
     key: str
     label: str
     values: tuple[str, ...]
+    by: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,12 +141,16 @@ def _twice(session: Session, ids: Sequence[str]) -> VisitTwice | None:
     said = said_twice(versions)
     (site,) = sites.sites(session, [versions[0].site_id])
     name = _names(session, versions[0])
+    by = tuple(
+        f"record {number}, {known[one].technician or 'not recorded'}"
+        for number, one in enumerate(ids, 1)
+    )
     return VisitTwice(
         site=site,
         on_date=versions[0].on_date,
         versions=tuple(known[one] for one in ids),
         differing=tuple(
-            Differing(key=one.key, label=name(one), values=one.values)
+            Differing(key=one.key, label=name(one), values=one.values, by=by)
             for one in said
             if one.differs
         ),

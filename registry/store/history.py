@@ -9,8 +9,10 @@ from sqlalchemy import insert, select
 from sqlalchemy.orm import Session
 
 from registry.records.changes import Change
+from registry.records.places import LonLat, WindowException
 from registry.store.among import among
 from registry.store.tables import ChangeRow
+from registry.units import MIN_PER_DAY, MIN_PER_H
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,11 @@ def as_said(value: Any) -> str:  # noqa: ANN401 - any value of a field
         case bool():
             said = "yes" if value else "no"
         case float():
-            said = f"{value:.15g}"
+            said = f"{value:.15g}" if float(f"{value:.15g}") == value else repr(value)
+        case LonLat():
+            said = f"{value.lat!r}, {value.lon!r}"
+        case WindowException():
+            said = _dated(value)
         case date():
             said = value.isoformat()
         case {"kind": kind, "note": note}:
@@ -101,17 +107,56 @@ def history_of_sites(
         .order_by(ChangeRow.id.desc())
         .limit(limit)
     )
-    return [
-        Change(
-            at=row.at,
-            who=row.who,
-            source=row.source,
-            kind=row.kind,
-            row_id=row.row_id,
-            site_id=row.site_id,
-            field=row.field,
-            before=row.before,
-            after=row.after,
+    return [_change(row) for row in rows]
+
+
+def line_of(session: Session, change_id: int) -> Change | None:
+    """Return one line of the history, None if there is no such line."""
+    row = session.get(ChangeRow, change_id)
+    return None if row is None else _change(row)
+
+
+def last_line(session: Session, like: Change) -> Change | None:
+    """Return the newest line about the same field of the same row."""
+    row = session.scalar(
+        select(ChangeRow)
+        .where(
+            ChangeRow.site_id == like.site_id,
+            ChangeRow.kind == like.kind,
+            ChangeRow.row_id == like.row_id,
+            ChangeRow.field == like.field,
         )
-        for row in rows
-    ]
+        .order_by(ChangeRow.id.desc())
+        .limit(1)
+    )
+    return None if row is None else _change(row)
+
+
+def _change(row: ChangeRow) -> Change:
+    return Change(
+        id=row.id,
+        at=row.at,
+        who=row.who,
+        source=row.source,
+        kind=row.kind,
+        row_id=row.row_id,
+        site_id=row.site_id,
+        field=row.field,
+        before=row.before,
+        after=row.after,
+    )
+
+
+def _dated(hours: WindowException) -> str:
+    """Return other hours on one date: ``2026-07-03 closed (away)``."""
+    if hours.opens_min is None:
+        said = "closed"
+    else:
+        closes_min = MIN_PER_DAY if hours.closes_min is None else hours.closes_min
+        said = f"{_clock(hours.opens_min)}–{_clock(closes_min)}"
+    note = f" ({hours.note})" if hours.note else ""
+    return f"{hours.on_date.isoformat()} {said}{note}"
+
+
+def _clock(minutes: int) -> str:
+    return f"{minutes // MIN_PER_H:02}:{minutes % MIN_PER_H:02}"

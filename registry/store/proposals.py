@@ -68,9 +68,7 @@ def sites_with_proposals(session: Session, firm_id: int) -> list[tuple[int, str]
     return [(row.id, row.key) for row in rows]
 
 
-def settle_proposals(
-    session: Session, taken: dict[int, bool], *, who: str, at: datetime
-) -> None:
+def settle_proposals(session: Session, taken: dict[int, bool], *, who: str, at: datetime) -> None:
     """Note of some proposals whether they were taken."""
     rows = [
         {"proposal_id": one, "at": at, "who": who, "taken": is_taken}

@@ -43,6 +43,9 @@ def arguments(endpoint: str, who: Planted) -> dict[str, list[str]]:
     """Return by the name of an argument what to ask at an endpoint."""
     return {
         "site_id": [str(who.site_id)],
+        "kind": ["site", "system", "component", "nonsense"],
+        "row_id": [str(who.site_id), str(who.system_id)],
+        "change_id": ["1"],
         "on": [DAY],
         "ending": [*SUFFIXES.get(endpoint, ()), "exe"],
         "number": ["1"],

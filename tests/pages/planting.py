@@ -32,6 +32,7 @@ def plant(session: Session, who: Planted) -> None:
         return secret(key, who.whose)
 
     _in_the_file(session, who, say)
+    _beside_the_file(session, who, say)
     _in_visits(session, who, say)
     _in_the_day(session, who, say)
     _in_the_crew(session, who, say)
@@ -91,6 +92,22 @@ def _in_the_file(session: Session, who: Planted, say: Any) -> None:
         session, t.PermitConditionRow, system_id=who.system_id, task="inspection", months=12,
         citation=say("permit_condition.citation"),
     )  # fmt: skip
+
+
+def _beside_the_file(session: Session, who: Planted, say: Any) -> None:
+    for waits in (True, False):
+        row = t.ProposalRow(
+            site_id=who.site_id, at=NOW, who=say("proposal.who"), kind="site", row_id=who.site_id,
+            field="gate_code", before=say("proposal.before"), value=say("proposal.value"),
+            why="proposed",
+        )  # fmt: skip
+        session.add(row)
+        session.flush()
+        if not waits:
+            _add(
+                session, t.ProposalSettledRow, proposal_id=row.id, at=NOW, taken=False,
+                who=say("proposal_settled.who"),
+            )  # fmt: skip
 
 
 def _in_visits(session: Session, who: Planted, say: Any) -> None:

@@ -50,6 +50,7 @@ class Field:
 
 
 FILE, DAY, RUNNING = "read a site file", "see the day", "note how the day goes"
+SETTLE = "settle what two people wrote"
 LETTERS, PHONES = "write letters", "pair phones"
 OFFICE = (Role.DISPATCHER, Role.ADMINISTRATOR)
 NOT_SHOWN = {
@@ -149,6 +150,10 @@ FIELDS: dict[str, Field] = {
     "foreign_row.decided_by": Field("decide on imports", shown=False),
     "place_offer.said": Field("decide on imports", shown=False),  # the site has a position
     "import_run.who": Field("manage sign-ins", shown=False),
+    "proposal.value": Field(SETTLE),
+    "proposal.before": Field(SETTLE, shown=False),
+    "proposal.who": Field(SETTLE),
+    "proposal_settled.who": Field(SETTLE, shown=False),
 }
 """Name of a private text → who may find it."""
 
@@ -159,9 +164,10 @@ for _record, _hidden in HIDDEN.items():
     }
 
 OPEN = {
+    "proposal": "kind field why",
     "site": "key position_source season_from season_to",
     "system": "key kind permit_status rule_set",
-    "component": "kind elevation_datum details",
+    "component": "kind elevation_datum details position_source",
     "permit_condition": "task",
     "obligation": "task rule_code",
     "visit": "id outcome supersedes",

@@ -15,6 +15,8 @@ from registry.records.visits import Reading
 from registry.services.field_of_site import has_laterals
 from registry.services.see_photos import see_photos
 from registry.services.see_site import HISTORY_LINES, SiteFile, see_site
+from registry.services.settle_visit import ACT as SETTLE
+from registry.services.undo_change import can_undo, kinds_to_edit
 from web import present
 from web.access import needs, viewer
 from web.context import reading, today
@@ -74,6 +76,9 @@ def show(site_id: int) -> str:
         most_lines=HISTORY_LINES,
         may_read_gate=may(viewer(), "read a gate sheet"),
         has_laterals=has_laterals(file.systems),
+        edits=kinds_to_edit(viewer()),
+        undoable={one.id for one in file.history if can_undo(viewer(), one)},
+        may_settle=may(viewer(), SETTLE),
         present=present,
     )
 
@@ -97,6 +102,7 @@ def _mark(file: SiteFile, on: date) -> str:
 def parts_more(part: Component) -> list[str]:
     """Return what else is known of a component, in words."""
     said = [
+        _place_known(part),
         f"{part.count} ×" if part.count and part.length_ft is None else "",
         f"{part.count} × {present.feet(part.length_ft, 0)}"
         if part.count and part.length_ft
@@ -112,6 +118,14 @@ def parts_more(part: Component) -> list[str]:
     return [one for one in said if one] + [
         present.detail(name, value) for name, value in part.details.items()
     ]
+
+
+def _place_known(part: Component) -> str:
+    """Return how a component's own place is known: “by pointing, ± 10 m”."""
+    if part.lon_lat is None or not part.position_source:
+        return ""
+    exact = f", ± {present.number(part.position_accuracy_m)} m" if part.position_accuracy_m else ""
+    return f"position {part.position_source}{exact}"
 
 
 def system_words(file: SiteFile) -> dict[int, str]:
