@@ -86,8 +86,8 @@ class DueFilter:
 
     ``late_days`` 0 = overdue by any number of days; ``task`` looks at that task of each system,
     whatever is due first; ``in_hazard_area`` and ``below_bfe`` ask for the flood layers' answer,
-    ``flood_zone`` for the published zone; ``permit_status`` is what is on file, ``NO_STATUS`` where nothing is.
-    ``serious_open`` = with a serious finding that is not mended.
+    ``flood_zone`` for the published zone; ``permit_status`` is what is on file, ``NO_STATUS`` where
+    nothing is. ``serious_open`` = with a serious finding that is not mended.
     """
 
     late_days: int | None = None

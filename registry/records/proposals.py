@@ -16,8 +16,8 @@ class Why(StrEnum):
 class Proposal:
     """One value that waits: of which field of which row of a site's file, by whom, since when.
 
-    ``kind``, ``row_id`` and ``field`` name the field as the history does. ``before`` is what whoever
-    wrote ``value`` had seen; both are texts as the history shows them.
+    ``kind``, ``row_id`` and ``field`` name the field as the history does. ``before`` is what
+    whoever wrote ``value`` had seen; both are texts as the history shows them.
     """
 
     id: int = 0

@@ -57,7 +57,8 @@ class Component:
     Place: ``bearing_deg`` (true north) and ``distance_ft`` from the reference corner, or two ties
     ``tie_a_ft``/``tie_b_ft`` (distances to the reference corner and to the second corner), or
     ``lon_lat``, whose ``position_source`` says how it is known. ``count``, ``length_ft``,
-    ``pipe_in``, ``orifice_in`` and ``spacing_ft`` describe laterals; ``turns_open`` a balancing valve; ``capacity_gal`` and ``gal_per_in`` tanks.
+    ``pipe_in``, ``orifice_in`` and ``spacing_ft`` describe laterals; ``turns_open`` a balancing
+    valve; ``capacity_gal`` and ``gal_per_in`` tanks.
     ``details`` holds whatever else the source said, in its own words.
     """
 

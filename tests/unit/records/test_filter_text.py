@@ -39,8 +39,8 @@ def test_the_words_name_each_filter() -> None:
     asked = dict.fromkeys(VALUES, "") | {"late": "90", "zone": "AE", "below": "no"} | OTHERS
     said = filter_words(filter_of(asked), {7: "Own County"}, {"inspection": "Inspection"})
     assert said == (
-        "Shown are systems more than 90 days overdue; by the task Inspection, whatever is due first; "
-        "in flood zone AE; "
+        "Shown are systems more than 90 days overdue; by the task Inspection, whatever is due "
+        "first; in flood zone AE; "
         "with no equipment below the base flood elevation; in Own County; in the town Lower End."
     )
 
