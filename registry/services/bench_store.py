@@ -14,8 +14,8 @@ from registry.flood.areas import Outlines
 from registry.records.due_rows import TileRows
 from registry.records.places import LonLat
 from registry.services.flag_sites import flag_sites
-from registry.services.recompute_due import recompute_due
-from registry.store import Session, Store
+from registry.services.recompute_due import COMPUTED_ON, recompute_due
+from registry.store import Session, Store, users
 from registry.store.bench_rows import (
     ROWS_A_SITE,
     SITES_A_COUNTY,
@@ -104,6 +104,7 @@ def _fill(store: Store, sites: int, say: Say, chance: np.random.Generator) -> di
         spent["compute_s"] += perf_counter() - imported
     with store.session() as session:
         add_flood_areas(session, counties, min(FLOOD_AREAS, sites // 10), VERTICES, chance)
+        users.set_setting(session, COMPUTED_ON, ON.isoformat())
     tidy(store)
     with store.session() as session:
         outlines = Outlines(flood_areas(session))
