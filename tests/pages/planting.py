@@ -23,6 +23,9 @@ from tests.pages.visitors import DAY
 
 SETTINGS = {"letter text": "letter text firm", "letter text of the county": "letter text authority"}
 
+PNG = b"\x89PNG\r\n\x1a\n"
+"""What a picture of this kind begins with (PNG specification, section 5.2)."""
+
 
 def plant(session: Session, who: Planted) -> None:
     """Plant a secret in each private field of a firm's records."""
@@ -157,7 +160,7 @@ def _in_visits(session: Session, who: Planted, say: Any) -> None:
         ("photo of a finding", who.id("finding"), say("photo of a finding.caption"), "a finding"),
         ("photo taken back", "", say("photo taken back.caption"), "taken back"),
     ):
-        _add(session, t.PhotoContentRow, digest=who.digest(what), body=picture.encode())
+        _add(session, t.PhotoContentRow, digest=who.digest(what), body=PNG + picture.encode())
         _add(
             session, t.PhotoRow, id=who.id(what), site_id=who.site_id, visit_id=who.id("visit"),
             finding_id=of, taken_at=NOW, technician="" if of else say("photo.technician"),
