@@ -34,7 +34,7 @@ async function start() {
   });
   part('here').addEventListener('click', () => take(map.getCenter()));
   field('position').addEventListener('input', () => map.getSource('place').setData(shape(typed())));
-  element.dataset.ready = 'yes';
+  map.once('idle', () => { document.body.dataset.map = 'ready'; });
 }
 
 /** How far a point on the map may be off: a few pixels, rounded up to a plain number of metres. */
