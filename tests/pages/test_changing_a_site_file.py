@@ -14,7 +14,7 @@ from registry.records.places import Site
 from registry.store import history, proposals, sites
 from registry.store.tables import ChangeRow, ComponentRow, SystemRow
 from registry.wiring import Parts
-from tests.pages.visitors import OWN, ROLES, Client
+from tests.pages.visitors import DAY, OWN, ROLES, Client
 
 SITE = 21
 EDIT = f"/sites/{SITE}/edit/site/{SITE}"
@@ -136,6 +136,7 @@ def test_both_values_are_kept_where_two_people_changed_one_field(
     assert "Kept: note." in said
     assert "gate code meanwhile" in said
     assert (kept(parts).gate_code, kept(parts).owner_phone) == ("1111", "555 0111")
+    assert f"/sites/{SITE}/conflicts" in client("dispatcher").get(f"/day/{DAY}").text
     page: Any = html.fromstring(client("dispatcher").get(f"/sites/{SITE}/conflicts").text)
     assert "written meanwhile by administrator" in page.text_content()
     form = page.xpath("//form[contains(@action,'/conflicts/field')]")[0]

@@ -35,6 +35,7 @@ from registry.services.order_day import (
 from registry.services.run_day import ACT
 from registry.services.see_day import DayView, firm_of, see_day
 from registry.services.see_running import see_running
+from registry.services.settle_site import sites_to_settle
 from registry.services.settle_visit import ACT as SETTLE
 from registry.services.settle_visit import visits_twice
 from registry.services.viewer_zone import zone_of
@@ -79,6 +80,7 @@ def show_date(on: str) -> str:
         morning = see_morning(session, viewer(), view.day, view.on_date)
         may_settle = may(viewer(), SETTLE)
         twice = visits_twice(session, viewer(), view.on_date) if may_settle else []
+        waiting_words = sites_to_settle(session, viewer()) if may_settle else []
         asked = request.args.get("beside")
         beside = see_day(session, viewer(), date_in(asked)) if asked else None
     day = view.day
@@ -103,6 +105,7 @@ def show_date(on: str) -> str:
         after=view.on_date + timedelta(days=1),
         may_order=may(viewer(), "order the day"),
         days_together=DAYS_TOGETHER,
+        waiting_words=waiting_words,
         may_hold=may(viewer(), "hold a visit"),
         may_close=may(viewer(), "close a road"),
         closed=closed,
