@@ -303,3 +303,15 @@ def test_the_same_picture_at_two_sites_is_shown_by_the_rights_of_either(visitor:
     assert address(post(visitor("others"), 12, data=data, site_id=THEIRS)) == path
     assert shown(visitor("others"), path) == 200
     assert shown(visitor("clerk"), path) == 404
+
+
+def test_a_picture_that_was_damaged_in_the_store_says_so(client: Client, parts: "Parts") -> None:
+    hands = client("technician")
+    path = address(post(hands, 12, data=colour(12)))
+    with parts.store.session() as session:
+        session.connection().exec_driver_sql(  # past the store, which would refuse it
+            "UPDATE photo_content SET body = x'0000' WHERE digest = ?", (path.rsplit("/", 1)[1],)
+        )
+    answer = hands.get(path)
+    assert answer.status_code == 503
+    assert "Bring it back from a backup" in answer.text

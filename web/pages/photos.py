@@ -7,7 +7,7 @@ from typing import Any
 from flask import Blueprint, Response, flash, jsonify, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from registry.errors import RangeError, RegistryError
+from registry.errors import RangeError, RegistryError, StoreError
 from registry.field.pictures.clean import ENDINGS, MOST_BYTES, kind_of, too_large
 from registry.services.keep_photo import KeptPhoto, keep_photo, take_back_photo
 from registry.services.see_photos import ACT, see_picture
@@ -59,6 +59,8 @@ def show(digest: str) -> Response:
         photo, body = see_picture(session, viewer(), digest)
     read_of(photo.site_id)
     kind = kind_of(body)
+    if not kind:
+        raise StoreError("This photo is damaged in the store. Bring it back from a backup.")
     answer = Response(body, content_type=kind)
     name = f"photo-{photo.taken_at:%Y-%m-%d}-{digest[:8]}.{ENDINGS[kind]}"
     answer.headers["Content-Disposition"] = f'inline; filename="{name}"'
