@@ -53,7 +53,8 @@ def test_a_search_told_to_stop_before_it_begins_still_gives_a_plan():
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 def test_the_first_signal_stops_the_search_and_the_next_one_the_program(capsys, number):
-    before = signal.signal(signal.SIGTERM, signal.default_int_handler)
+    both = (signal.SIGINT, signal.SIGTERM)  # a shell may have let the first be ignored
+    before = {one: signal.signal(one, signal.default_int_handler) for one in both}
     try:
         with stopping() as stop:
             assert not stop()
@@ -63,7 +64,8 @@ def test_the_first_signal_stops_the_search_and_the_next_one_the_program(capsys, 
             with pytest.raises(KeyboardInterrupt):
                 os.kill(os.getpid(), number)
     finally:
-        signal.signal(signal.SIGTERM, before)
+        for one, handler in before.items():
+            signal.signal(one, handler)
 
 
 def test_signals_mean_what_they_did_once_the_search_is_over():

@@ -85,7 +85,7 @@ def test_a_geopackage_opens_with_the_rows_of_the_table(client: Client, tmp_path:
 
     file = tmp_path / "overdue.gpkg"
     file.write_bytes(client("county").get("/files/overdue.gpkg").data)
-    layer = pyogrio.read_dataframe(file)
+    layer = pyogrio.read_dataframe(file, layer=0)
     rows = list(csv.DictReader(io.StringIO(client("county").get("/files/overdue.csv").text)))
     assert sorted(layer["site"]) == sorted(row["site"] for row in rows)
     assert layer.crs.to_epsg() == 4326

@@ -106,7 +106,7 @@ def test_filters_stay_in_every_address_of_the_countys_page(client: Client) -> No
         *page.xpath("//a[contains(@href, '/files/overdue.')]/@href"),
         *page.xpath("//*[@id='map']/@data-systems"),
     ]
-    assert len(addresses) == 5
+    assert len(addresses) == 6
     for one in addresses:
         for name, value in asked.items():
             assert f"{name}={value}" in unescape(one)

@@ -82,7 +82,7 @@ def test_a_site_with_two_possible_places_is_put_where_a_person_says(
     assert kept(parts, "M-1").lon_lat == (-139.99, 45)
     assert kept(parts, "M-1").position_source == "parcel 7-77, parcels.json"
     told = client("dispatcher").get(f"/sites/{kept(parts, 'M-1').id}").text
-    assert "from parcel 7-77, parcels.json" in told
+    assert "parcel 7-77, parcels.json" in told
     assert client("dispatcher").get(address).status_code == 404
     refused = link(client, "M-2", "/moving-in/places/")
     client("dispatcher").post(refused, data={"place": "none"}, headers=OWN)

@@ -1,6 +1,6 @@
 """Which tiles go along for a day."""
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from registry.records.places import LonLat
@@ -18,6 +18,7 @@ def test_a_site_has_its_own_tile_and_those_that_touch_it() -> None:
     ]
 
 
+@settings(max_examples=20)  # ways round the earth have many tiles
 @given(st.lists(PLACES, max_size=30), st.lists(PLACES, max_size=12))
 def test_tiles_are_bounded_each_once_and_on_the_map(way: list[LonLat], sites: list[LonLat]) -> None:
     found = tiles_of_day(way, sites)

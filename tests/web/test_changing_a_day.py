@@ -134,6 +134,7 @@ def test_delete_takes_a_visit_off_and_the_list_puts_it_back(office: Visit) -> No
 def test_a_visit_is_carried_by_pointer(office: Visit) -> None:
     page = office.page
     before = first_line(office)
+    page.locator(f'.lift[data-stop="{before[0]}"]').scroll_into_view_if_needed()
     boxes = [page.locator(f'.lift[data-stop="{name}"]').bounding_box() for name in before[:3]]
     assert all(boxes)
     middles = [(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2) for box in boxes if box]
