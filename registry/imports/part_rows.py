@@ -1,10 +1,8 @@
 """Rows of the files that hang on sites: what each kind of file needs and what cannot be right."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from registry.errors import ConfigError
 from registry.imports.cells import Fault, faults_in_text
 from registry.imports.column_map import ColumnMap
 from registry.imports.fields import (
@@ -52,17 +50,6 @@ KINDS = {
 SYNONYMS = {"kind": {word: kind.value for word, kind in SYSTEM_WORDS.items()}}
 
 _PLACES = (("bearing_deg", "distance_ft"), ("tie_a_ft", "tie_b_ft"))
-
-
-def require_fields(kind: PartKind, mapped: ColumnMap, there: Sequence[str], file_name: str) -> None:
-    """Raise ConfigError if a file lacks a column that its kind needs."""
-    known = {*mapped.columns, *mapped.constants}
-    missing = [one for one in kind.needed if one not in known]
-    if missing:
-        raise ConfigError(
-            f"{file_name} has no column for {', '.join(missing)}, which {kind.name} need. "
-            f"Its columns: {', '.join(there) or 'none'}. Name them in a column map (--map)."
-        )
 
 
 def check(kind: PartKind, mapped: ColumnMap, rows: Rows) -> None:

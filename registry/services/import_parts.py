@@ -2,12 +2,10 @@
 
 from itertools import chain
 
-from registry.imports.column_map import ColumnMap, read_map, require_columns
-from registry.imports.guess import guess
 from registry.imports.opening import opened
-from registry.imports.part_rows import KINDS, SYNONYMS, PartKind, check, require_fields
+from registry.imports.part_rows import KINDS, SYNONYMS, check
 from registry.imports.rows import RowReader
-from registry.imports.sheet import Sheet, Source
+from registry.services.import_map import map_of
 from registry.services.import_outcome import (
     ImportOutcome,
     ImportRequest,
@@ -33,7 +31,7 @@ def import_parts(session: Session, request: ImportRequest, kind_name: str) -> Im
     with opened(request.path, request.reading) as source:
         sheets = source.sheets()
         first = next(sheets)
-        mapped = _map(request, kind, source, first, tally)
+        mapped = map_of(request, kind.name, kind.fields, kind.needed, source, first, tally)
         firm_id = firm_of(session, request.firm, request.author, tally.notes)
         reader = RowReader(
             source.name,
@@ -60,20 +58,6 @@ def import_parts(session: Session, request: ImportRequest, kind_name: str) -> Im
             tally.notes[:0] = source.notes
             tally.warnings += _unknown(reader)
             return finished(session, kind.name, request, tally, rejects)
-
-
-def _map(
-    request: ImportRequest, kind: PartKind, source: Source, first: Sheet, tally: Tally
-) -> ColumnMap:
-    if request.map_path is not None:
-        mapped = read_map(request.map_path, kind.fields)
-        require_columns(mapped, source.columns, source.name)
-    else:
-        guessed = guess(first, source.columns, kind.fields, keyed=False)
-        mapped = guessed.map
-        tally.notes += guessed.doubts
-    require_fields(kind, mapped, source.columns, source.name)
-    return mapped
 
 
 def _unknown(reader: RowReader) -> list[str]:

@@ -8,15 +8,14 @@ import shapely
 
 from registry.errors import FileError, RangeError
 from registry.imports.cells import Fault
-from registry.imports.column_map import ColumnMap, read_map, require_columns
-from registry.imports.guess import guess
 from registry.imports.opening import opened
 from registry.imports.positions import Positions
 from registry.imports.river_rows import KINDS, RiverKind, check
 from registry.imports.rows import RowReader, Rows
 from registry.imports.shapes import LINES, Shapes
-from registry.imports.sheet import Sheet, Source
+from registry.imports.sheet import Sheet
 from registry.records.elevation import datum_named
+from registry.services.import_map import map_of
 from registry.services.import_outcome import (
     ImportOutcome,
     ImportRequest,
@@ -74,7 +73,7 @@ def import_river(session: Session, request: ImportRequest, kind_name: str) -> Im
     with opened(request.path, request.reading) as source:
         sheets = source.sheets()
         first = next(sheets)
-        mapped = _map(request, kind, source, first, tally)
+        mapped = map_of(request, kind.name, kind.fields, kind.needed, source, first, tally)
         reader = RowReader(source.name, kind.fields, mapped)
         ids = gauge_ids(session)
         load = RiverLoad(session, request.author, TABLES[kind_name])
@@ -97,25 +96,6 @@ def import_river(session: Session, request: ImportRequest, kind_name: str) -> Im
             tally.notes += [*source.notes, *places.notes]
             _check_rivers(session, source.name)
             return finished(session, kind.name, request, tally, rejects)
-
-
-def _map(
-    request: ImportRequest, kind: RiverKind, source: Source, first: Sheet, tally: Tally
-) -> ColumnMap:
-    if request.map_path is not None:
-        mapped = read_map(request.map_path, kind.fields)
-        require_columns(mapped, source.columns, source.name)
-    else:
-        guessed = guess(first, source.columns, kind.fields, keyed=False)
-        mapped = guessed.map
-        tally.notes += guessed.doubts
-    missing = [one for one in kind.needed if one not in {*mapped.columns, *mapped.constants}]
-    if missing:
-        raise FileError(
-            f"{source.name} has no column for {', '.join(missing)}, which {kind.name} need. Its "
-            f"columns: {', '.join(source.columns) or 'none'}. Name them in a column map (--map)."
-        )
-    return mapped
 
 
 def _geometries(
