@@ -309,7 +309,7 @@ def test_the_same_picture_at_two_sites_is_shown_by_the_rights_of_either(visitor:
 
 def test_a_picture_that_was_damaged_in_the_store_says_so(client: Client, parts: "Parts") -> None:
     hands = client("technician")
-    path = address(post(hands, 12, data=colour(12)))
+    path = address(post(hands, 41, data=colour(41)))
     file = parts.store.engine.url.database or ""
     with closing(sqlite3.connect(file)) as past_the_store, past_the_store:
         past_the_store.execute(
