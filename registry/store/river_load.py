@@ -75,7 +75,7 @@ class RiverLoad:
             done.append(Done.CHANGED if other else Done.UNCHANGED)
             if other:
                 mine = {name: getattr(before, name) for name in own}
-                changed.append(mine | other)
+                changed.append(mine | row)
                 row_id = "/".join(as_said(one) for one in mine.values())
                 history += [
                     self.by.change(
@@ -83,8 +83,8 @@ class RiverLoad:
                     )
                     for name, value in other.items()
                 ]
-        for row in changed:
-            self.session.execute(update(self.kind), [row])
+        if changed:
+            self.session.execute(update(self.kind), changed)
         if new:
             insert_columns(
                 self.session, self.kind, {name: [row[name] for row in new] for name in names}

@@ -170,6 +170,16 @@ def test_a_newer_forecast_and_a_newer_table_replace_the_older_ones(
     assert not at(county, 29).covered
 
 
+def test_a_level_that_is_given_anew_takes_the_place_of_the_one_before(
+    county: Store, tmp_path: Path
+) -> None:
+    anew = LEVELS.replace("Mill,30,0,206.5", "Mill,30,0,208.5")
+    found = counts(bring(county, "levels", written(tmp_path, "anew.csv", anew)))
+    assert found == (4, 0, 1, 3, 0)
+    # at mile 5 half of the 2 ft more, in straight lines: 216.5 + 1.0
+    assert at(county, 30).surface_ft == pytest.approx(217.5)
+
+
 def test_levels_that_cannot_be_a_river_s_leave_the_registry_as_it_was(
     county: Store, tmp_path: Path
 ) -> None:
