@@ -66,9 +66,9 @@ def test_what_is_noted_and_who_is_silent_is_told_on_the_open_page(
     assert page.locator("#newer-plan").is_hidden()
     page.route("**/running.json", with_somebody_silent)
     page.evaluate(LOOKED_AT)
-    here.until("!document.getElementById('alone-live').hidden")
-    assert "Hester Thistlecroft on site too long. Phone: 555 0110." in page.inner_text(
-        "#alone-live"
-    )
+    # Who is silent by the clock may stand there already: the hour of the test is the real one.
+    told = "Hester Thistlecroft on site too long. Phone: 555 0110."
+    here.until(f"document.getElementById('alone-live').innerText.includes({json.dumps(told)})")
+    assert page.locator("#alone-live").is_visible()
     assert wcag_violations(page) == []
     assert here.complaints == []
