@@ -101,10 +101,23 @@ def _profile(folder: Path) -> Path:
     return Path(shutil.copy(Path(__file__).with_name("truck.lua"), folder))
 
 
+def _tool(step: str) -> list[str]:
+    """Return the words that call one of OSRM's tools: itself where it lies, else by its package.
+
+    The package only looks for the tool, which takes longer than to close a road.
+    """
+    found = find_spec("osrm")
+    if found is not None and found.origin is not None:
+        here = Path(found.origin).parent / "bin" / f"osrm-{step}"
+        if here.is_file():
+            return [str(here)]
+    return [sys.executable, "-m", "osrm", step]
+
+
 def _run(step: str, *arguments: object) -> None:
-    words = [sys.executable, "-m", "osrm", step, *map(str, arguments)]
+    words = [*_tool(step), *map(str, arguments)]
     try:
-        done = subprocess.run(  # noqa: S603 - our own interpreter, no shell
+        done = subprocess.run(  # noqa: S603 - OSRM's own tool, no shell
             words,
             stdin=subprocess.DEVNULL,
             capture_output=True,

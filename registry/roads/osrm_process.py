@@ -1,6 +1,6 @@
-"""A process that owns an OSRM engine: started when first asked, started again once if it died.
+"""A process that owns OSRM's engines: started when first asked, started again once if it died.
 
-It may be started before its network is there: to come up takes longer than to open a network, so
+It may be started before it is asked anything: to come up takes longer than to open a network, so
 that a network made anew is read as soon as it is written.
 """
 
@@ -22,32 +22,31 @@ PATIENCE_S = 5.0
 
 
 class OsrmProcess:
-    """Asks an OSRM engine in another process, one question at a time from any thread."""
+    """Asks OSRM's engines in another process, one question at a time from any thread."""
 
-    def __init__(self, network: Path) -> None:
-        self._network = network
+    def __init__(self) -> None:
         self._lock = threading.Lock()
         self._process: subprocess.Popen[bytes] | None = None
         self._end: weakref.finalize[..., OsrmProcess] | None = None
-        self._is_open = False
         self._last_words = ""
 
     def start(self) -> None:
-        """Start the process without waiting for it; its network need not be there yet."""
+        """Start the process without waiting for it."""
         with self._lock, suppress(OSError):  # the first question tells what is wrong
             self._started()
 
-    def ask(self, what: str, places: list[list[float]]) -> Arrays:
-        """Return the arrays that answer a question.
+    def ask(self, network: Path, what: str, places: list[list[float]]) -> Arrays:
+        """Return the arrays that answer a question about a network.
 
         Raises
         ------
         RoadError
             If the engine cannot be started, dies twice over the question, or refuses it.
         """
+        question = {"network": str(network), "ask": what, "places": places}
         with self._lock:
             for _ in range(TRIES):
-                answer = self._try(what, places)
+                answer = self._try(question)
                 if answer is not None:
                     head, arrays = answer
                     if "wrong" in head:
@@ -64,27 +63,19 @@ class OsrmProcess:
         with self._lock:
             self._stop()
 
-    def _try(self, what: str, places: list[list[float]]) -> tuple[dict[str, Any], Arrays] | None:
+    def _try(self, question: dict[str, Any]) -> tuple[dict[str, Any], Arrays] | None:
         """Ask once; None where the process died over it."""
         try:
-            process = self._running()
-            if process is None or process.stdin is None or process.stdout is None:
+            process = self._started()
+            if process.stdin is None or process.stdout is None:
                 return None
-            send(process.stdin, {"ask": what, "places": places}, {})
+            send(process.stdin, question, {})
             return receive(process.stdout)
         except OSError:  # the pipe broke
             return None
 
-    def _running(self) -> "subprocess.Popen[bytes] | None":
-        """Return the process with its network open; None where it didn't come up."""
-        process = self._started()
-        if not self._is_open and process.stdin is not None and process.stdout is not None:
-            send(process.stdin, {"open": str(self._network)}, {})
-            self._is_open = receive(process.stdout) is not None
-        return process if self._is_open else None
-
     def _started(self) -> "subprocess.Popen[bytes]":
-        """Return the process, started if need be, its network open or not."""
+        """Return the process, started if need be."""
         if self._process is not None and self._process.poll() is None:
             return self._process
         self._stop()
@@ -103,7 +94,6 @@ class OsrmProcess:
         if self._end is not None:
             self._last_words = self._end() or self._last_words
         self._process = self._end = None
-        self._is_open = False
 
 
 def _end(process: "subprocess.Popen[bytes]", said: IO[bytes]) -> str:

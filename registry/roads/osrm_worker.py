@@ -1,12 +1,15 @@
 """The process that owns an OSRM engine, so that the one that asks is never held up by it.
 
 OSRM keeps Python's global lock while it computes: inside a web server it would freeze every page.
-``python -m registry.roads.osrm_worker`` is told a network to open, then answers one request after
-another on its standard streams until they close. A message is a JSON document and then the arrays
-it announces, each behind its length in eight bytes; see ``osrm_pipe``.
+``python -m registry.roads.osrm_worker`` answers one request after another on its standard streams
+until they close. Each names its network, which is opened when first asked about: that takes a few
+milliseconds, a process of its own for each network takes half a second to come up. A message is a
+JSON document and then the arrays it announces, each behind its length in eight bytes; see
+``osrm_pipe``.
 """
 
 import os
+from collections import OrderedDict
 from collections.abc import Callable
 from typing import Any
 
@@ -20,6 +23,8 @@ type Floats = npt.NDArray[np.float64]
 CELLS_AT_ONCE = 1_000_000
 """OSRM answers in some 100 bytes a cell: larger tables are asked for in bands of rows."""
 NO_LIMIT = -1
+MOST_OPEN = 5
+"""Networks kept open at a time; the one that was asked least lately is closed first."""
 
 
 def table(engine: osrm.OSRM, places: list[list[float]]) -> dict[str, Floats]:
@@ -112,19 +117,21 @@ def opened(path: str) -> osrm.OSRM:
 
 
 def main() -> None:
-    """Open the engine that is named first and answer until nobody asks any more."""
+    """Answer until nobody asks any more; a network that cannot be opened ends the process."""
     incoming, outgoing = os.fdopen(os.dup(0), "rb"), os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # whatever the engine prints must not fall among the answers
+    engines: OrderedDict[str, osrm.OSRM] = OrderedDict()
     with incoming, outgoing:
-        first = receive(incoming)
-        if first is None:
-            return
-        engine = opened(first[0]["open"])
-        send(outgoing, {"ready": True}, {})
         while (message := receive(incoming)) is not None:
             asked, _ = message
+            network = asked["network"]
+            if network not in engines:
+                engines[network] = opened(network)
+            engines.move_to_end(network)
+            if len(engines) > MOST_OPEN:
+                engines.popitem(last=False)
             try:
-                send(outgoing, {}, ANSWERS[asked["ask"]](engine, asked["places"]))
+                send(outgoing, {}, ANSWERS[asked["ask"]](engines[network], asked["places"]))
             except RuntimeError as wrong:  # what OSRM raises, whatever the trouble
                 send(outgoing, {"wrong": str(wrong)}, {})
 

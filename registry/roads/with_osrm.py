@@ -50,7 +50,7 @@ class OsrmRoads:
         return f"osrm {about} {digest_of(self._conditions)}"
 
     def close(self) -> None:
-        """End the engine's processes, those under other conditions too."""
+        """End the engines, those under other conditions too."""
         self._engines.close()
 
     def under(self, conditions: RoadConditions) -> "OsrmRoads":
@@ -109,8 +109,7 @@ class OsrmRoads:
         lon_lat = lon_lat_array(places)
         if len(places) <= 1:
             return ()
-        engine = self._engines.engine(self._book.barred(self._conditions, limits))
-        line = engine.ask("line", lon_lat.tolist())["line"]
+        line = self._engines.line(self._book.barred(self._conditions, limits), lon_lat)
         return tuple(LonLat(lon, lat) for lon, lat in line.tolist())
 
     def in_the_way(

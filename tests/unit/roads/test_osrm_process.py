@@ -1,6 +1,7 @@
 """The engine's process: started when asked, started again after a crash, gone when closed."""
 
 import os
+import shutil
 import signal
 
 import numpy as np
@@ -18,8 +19,13 @@ QUESTION = [list(street(0, 0)), list(street(3, 3))]
 
 
 @pytest.fixture
-def process(town_roads):
-    opened = OsrmProcess(current_folder(town_roads) / OPEN / NAME)
+def network(town_roads):
+    return current_folder(town_roads) / OPEN / NAME
+
+
+@pytest.fixture
+def process():
+    opened = OsrmProcess()
     yield opened
     opened.close()
 
@@ -32,21 +38,21 @@ def test_no_process_runs_before_the_first_question(process):
     assert child(process) is None
 
 
-def test_a_second_question_goes_to_the_same_process(process):
-    process.ask("table", QUESTION)
+def test_a_second_question_goes_to_the_same_process(process, network):
+    process.ask(network, "table", QUESTION)
     first = child(process).pid
-    process.ask("line", QUESTION)
+    process.ask(network, "line", QUESTION)
     assert child(process).pid == first
 
 
-def test_a_killed_process_is_started_again_with_the_same_answer(process):
-    before = process.ask("table", QUESTION)["travel_s"]
+def test_a_killed_process_is_started_again_with_the_same_answer(process, network):
+    before = process.ask(network, "table", QUESTION)["travel_s"]
     os.kill(child(process).pid, signal.SIGKILL)
-    np.testing.assert_array_equal(process.ask("table", QUESTION)["travel_s"], before)
+    np.testing.assert_array_equal(process.ask(network, "table", QUESTION)["travel_s"], before)
 
 
-def test_a_closed_process_is_gone_and_waited_for(process):
-    process.ask("table", QUESTION)
+def test_a_closed_process_is_gone_and_waited_for(process, network):
+    process.ask(network, "table", QUESTION)
     ended = child(process)
     process.close()
     assert ended.returncode == 0
@@ -54,15 +60,25 @@ def test_a_closed_process_is_gone_and_waited_for(process):
         os.kill(ended.pid, 0)
 
 
-def test_a_refused_question_is_told_and_the_next_one_is_answered(process):
+def test_a_refused_question_is_told_and_the_next_one_is_answered(process, network):
     with pytest.raises(RoadError, match="OSRM cannot answer"):
-        process.ask("table", QUESTION[:1])
-    assert process.ask("line", QUESTION)["line"].shape[1] == 2
+        process.ask(network, "table", QUESTION[:1])
+    assert process.ask(network, "line", QUESTION)["line"].shape[1] == 2
 
 
-def test_a_network_that_is_not_there_is_told_with_the_reason(tmp_path):
-    missing = OsrmProcess(tmp_path / "roads.osrm")
+def test_a_network_that_is_not_there_is_told_with_the_reason(process, tmp_path):
     with pytest.raises(RoadError, match="ended 2 times") as told:
-        missing.ask("table", QUESTION)
+        process.ask(tmp_path / "roads.osrm", "table", QUESTION)
     assert "Import the roads again" in str(told.value)
-    missing.close()
+
+
+def test_one_process_answers_about_many_networks(process, network, tmp_path):
+    before = process.ask(network, "table", QUESTION)["travel_s"]
+    first = child(process).pid
+    for number in range(6):  # more than are kept open
+        copy = tmp_path / str(number)
+        shutil.copytree(network.parent, copy)
+        answer = process.ask(copy / NAME, "table", QUESTION)["travel_s"]
+        np.testing.assert_array_equal(answer, before)
+    np.testing.assert_array_equal(process.ask(network, "table", QUESTION)["travel_s"], before)
+    assert child(process).pid == first
