@@ -1,7 +1,7 @@
-"""Visits, readings and history are only ever added to; PostGIS refuses the rest by triggers.
+"""Visits, readings and history are only ever added to; both databases refuse the rest by triggers.
 
-SQLite has no triggers here, because a migration that rebuilds a table would drop them in silence;
-so the statements are refused before they reach it. An erasure may blank personal columns, and
+On SQLite a statement is refused before it reaches the database too: a migration that rebuilds a
+table drops its triggers, which ``unguarded`` finds. An erasure may blank personal columns, and
 nothing else, on both.
 """
 
@@ -9,7 +9,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Delete, Engine, Update, event, func, select
+from sqlalchemy import Delete, Engine, Update, event, func, select, text
 from sqlalchemy.orm import Session
 
 from registry.errors import StoreError
@@ -84,14 +84,32 @@ def _may(statement: str) -> bool:
 def erase(session: Session, statement: Update | Delete, rows: Sequence[Any] = ()) -> int:
     """Do what an erasure does to append-only tables, and return how many rows it changed.
 
-    PostGIS lets it pass while the setting that its triggers look at is on.
+    The triggers let it pass while their setting is on, which only this transaction sees.
     """
-    if session.get_bind().dialect.name != "postgresql":
-        return _erase(session, statement, rows)
-    session.execute(select(func.set_config("riserway.erasing", "yes", True)))
+    _set_erasing(session, on=True)
     number = _erase(session, statement, rows)
-    session.execute(select(func.set_config("riserway.erasing", "no", True)))
+    _set_erasing(session, on=False)
     return number
+
+
+def unguarded(session: Session) -> list[str]:
+    """Return the tables of which the database itself would let rows be changed."""
+    if session.get_bind().dialect.name == "postgresql":
+        asked, kinds = "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal", ("is_append_only",)
+    else:
+        asked = "SELECT name FROM sqlite_master WHERE type = 'trigger'"
+        kinds = ("is_append_only", "stays")
+    there = set(session.scalars(text(asked)))
+    return [one for one in APPEND_ONLY if not {f"{one}_{kind}" for kind in kinds} <= there]
+
+
+def _set_erasing(session: Session, *, on: bool) -> None:
+    if session.get_bind().dialect.name == "postgresql":
+        session.execute(select(func.set_config("riserway.erasing", "yes" if on else "no", True)))
+    elif on:
+        session.execute(text("INSERT INTO setting (name, value) VALUES ('erasing', 'yes')"))
+    else:
+        session.execute(text("DELETE FROM setting WHERE name = 'erasing'"))
 
 
 def _erase(session: Session, statement: Update | Delete, rows: Sequence[Any]) -> int:

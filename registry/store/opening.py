@@ -133,6 +133,7 @@ def _sqlite(url: str, database: str | None) -> Engine:
             "journal_mode=wal",
             "synchronous=full",
             "foreign_keys=on",
+            "recursive_triggers=on",  # else a row that replaces another slips past its triggers
             "cache_size=-64000",
         ):
             connection.execute(f"pragma {pragma}").close()

@@ -4,6 +4,7 @@ from sqlalchemy import ColumnElement, func, not_, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from registry.records.systems import ComponentKind, SystemKind
+from registry.store.append_only import unguarded
 from registry.store.tables import (
     ComponentRow,
     ObligationRow,
@@ -22,6 +23,10 @@ def site_count(session: Session) -> int:
 def problems_in(session: Session) -> list[str]:
     """Return what is wrong in the store, in sentences; empty when all is well."""
     found = _file_problems(session)
+    found += [
+        f"Table {one} is only added to, but the database does not refuse changes of it."
+        for one in unguarded(session)
+    ]
     older = aliased(ReadingRow)
     checks: list[tuple[str, ColumnElement[bool], type]] = [
         (

@@ -1,15 +1,22 @@
 """Visits, readings and history are added to, never changed, on both stores."""
 
+import sqlite3
+from contextlib import closing
+
 import pytest
-from sqlalchemy import delete, text, update
+from alembic.migration import MigrationContext
+from alembic.operations import Operations
+from sqlalchemy import Executable, delete, text, update
 from sqlalchemy.exc import DBAPIError
 
 from registry.errors import ConflictError, StoreError
 from registry.store import Store, visits
+from registry.store.append_only import unguarded
+from registry.store.soundness import problems_in
 from registry.store.tables import ChangeRow, ReadingRow, VisitRow, VisitTaskRow
 from tests.store import rows
 
-FORBIDDEN = {
+FORBIDDEN: dict[str, Executable] = {
     "update a reading": update(ReadingRow).values(value=0.0),
     "delete a reading": delete(ReadingRow),
     "update a visit": update(VisitRow).values(note="nothing happened"),
@@ -60,6 +67,46 @@ def test_a_replacing_insert_is_refused(store: Store) -> None:
         store.session() as session,
     ):
         session.execute(replacing, {"site": site_id})
+
+
+@pytest.mark.parametrize("store_kind", ["sqlite"])
+def test_another_program_cannot_change_what_was_recorded_either(store: Store) -> None:
+    with store.session() as session:
+        site_id = rows.site(session)
+        visits.record_visit(session, rows.visit("v1", site_id))
+    file = store.engine.url.database or ""
+    with closing(sqlite3.connect(file)) as other:
+        for statement in (
+            "UPDATE visit SET note = 'x'",
+            "UPDATE reading SET value = 0",
+            "DELETE FROM reading",
+            "DELETE FROM change",
+            "UPDATE change SET after = 'x'",
+        ):
+            with pytest.raises(sqlite3.IntegrityError, match="append-only"):
+                other.execute(statement)
+    with store.engine.connect() as connection:
+        ours = connection.connection.driver_connection
+        assert ours is not None
+        with pytest.raises(sqlite3.IntegrityError, match="append-only"):
+            ours.execute(
+                "REPLACE INTO visit (id, site_id, on_date, technician, outcome, note, recorded_by, "
+                "recorded_at) VALUES ('v1', ?, '2026-06-01', '', '', '', '', '2026-06-01')",
+                (site_id,),
+            )
+
+
+@pytest.mark.parametrize("store_kind", ["sqlite"])
+def test_a_rebuilt_table_without_its_guard_is_told_by_the_check(store: Store) -> None:
+    with store.session() as session:
+        visits.record_visit(session, rows.visit("v1", rows.site(session)))
+        operations = Operations(MigrationContext.configure(session.connection()))
+        for table in ("system", "visit_settled"):
+            with operations.batch_alter_table(table, recreate="always"):
+                pass
+    with store.reading() as session:
+        assert unguarded(session) == ["visit_settled"]
+        assert any("Table visit_settled is only added to" in one for one in problems_in(session))
 
 
 def test_a_visit_sent_twice_is_stored_once(store: Store) -> None:
