@@ -95,10 +95,11 @@ def erase(session: Session, statement: Update | Delete, rows: Sequence[Any] = ()
 def unguarded(session: Session) -> list[str]:
     """Return the tables of which the database itself would let rows be changed."""
     if session.get_bind().dialect.name == "postgresql":
-        asked, kinds = "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal", ("is_append_only",)
+        asked = "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal"
+        kinds = ["is_append_only"]
     else:
         asked = "SELECT name FROM sqlite_master WHERE type = 'trigger'"
-        kinds = ("is_append_only", "stays")
+        kinds = ["is_append_only", "stays"]
     there = set(session.scalars(text(asked)))
     return [one for one in APPEND_ONLY if not {f"{one}_{kind}" for kind in kinds} <= there]
 
