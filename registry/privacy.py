@@ -100,6 +100,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "change a site file": frozenset(Role),
     "see reports owed": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "note a report sent": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
+    "take in reports": frozenset({Role.COUNTY, Role.ADMINISTRATOR}),
     "write letters": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "read a gate sheet": frozenset({Role.DISPATCHER, Role.TECHNICIAN, Role.ADMINISTRATOR}),
     "read a site file": frozenset(Role),
@@ -116,6 +117,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "change the own sign-in": frozenset(Role),
     "manage sign-ins": frozenset({Role.ADMINISTRATOR}),
     "see who read what": frozenset({Role.ADMINISTRATOR}),
+    "read the measurements": frozenset({Role.ADMINISTRATOR}),
     "handle personal data": frozenset({Role.ADMINISTRATOR}),
 }
 """What each role may do; the same table stands in docs/roles.md."""

@@ -23,6 +23,8 @@ COMMANDS = {
     "stages": ("registry.cli.import_rivers", "stages", "Stages read or forecast (CSV)."),
     "low-points": ("registry.cli.import_rivers", "low_points", "Low points of roads (CSV)."),
     "readings": ("registry.cli.import_parts", "readings", "Past visits and readings (CSV)."),
+    "licences": ("registry.cli.import_reports", "licences", "Who is licensed (CSV)."),
+    "reports": ("registry.cli.import_reports", "reports", "Reports of other firms (CSV)."),
 }
 """Name → (module, the click command in it, one line for ``--help``)."""
 

@@ -1,6 +1,7 @@
 """``riserway undo``: taking a whole import back within the history."""
 
 from contextlib import closing
+from dataclasses import replace
 
 import click
 
@@ -64,13 +65,15 @@ def take_back(
 ) -> None:
     """Take import NUMBER back; what was changed since stays and is named."""
     from registry.services.after_import import after_import
-    from registry.services.undo_import import undo_import, undo_plan
+    from registry.services.undo_import import kind_of, undo_import, undo_plan
     from registry.wiring import assemble
 
     parts = assemble(store)
     now = parts.now()
     with closing(parts.store), parts.store.session() as session:
         viewer = office(session, firm)
+        if kind_of(session, number) == "reports":  # they came to an authority, not to a firm
+            viewer = replace(viewer, firm_id=None)
         if dry_run:
             found = undo_plan(session, viewer, number)
         else:

@@ -5,10 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from registry.errors import RangeError
-from registry.privacy import require
+from registry.privacy import may, require
 from registry.records.changes import Viewer
 from registry.records.foreign_rows import ForeignSite, ForeignState
 from registry.services.locate_sites import ACT
+from registry.services.take_in_reports import ACT as TAKES_IN
+from registry.services.take_in_reports import KIND as REPORTS
+from registry.services.take_in_reports import runs_of, take_back_run
 from registry.store import Author, Session, foreign_rows, sites, undoing
 from registry.store.import_runs import ImportRun, import_run, import_runs, note_undone
 from registry.store.scope import scope_of
@@ -18,6 +21,7 @@ STAYS = {
     "readings": "Visits and readings are only ever added to; a wrong one is corrected by a new one",
     "windows": "Hours that an import replaced are not kept. Import the old file again",
     "flood": "A flood layer is replaced by importing another",
+    "licences": "A list of licences is brought up to date by importing its file again",
     "parcels": "A layer of places is replaced by importing its file again",
 }
 MOST_NAMED = 200
@@ -60,9 +64,22 @@ def listed_imports(session: Session, viewer: Viewer, limit: int = 30) -> list[Im
     require(viewer, ACT)
     wrote = undoing.imports_at(session, scope_of(viewer))
     wrote |= foreign_rows.imports_of(session, viewer.firm_id)
+    if may(viewer, TAKES_IN):
+        wrote |= {(one.at, one.file_name) for one in runs_of(session, viewer, limit)}
     return [one for one in import_runs(session, 10 * limit) if (one.at, one.file_name) in wrote][
         :limit
     ]
+
+
+def kind_of(session: Session, run_id: int) -> str:
+    """Return what an import brought in.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such import.
+    """
+    return import_run(session, run_id).kind
 
 
 def undo_plan(session: Session, viewer: Viewer, run_id: int) -> UndoPlan:
@@ -77,6 +94,8 @@ def undo_plan(session: Session, viewer: Viewer, run_id: int) -> UndoPlan:
     RangeError
         If imports of its kind are not taken back, or it was already.
     """
+    if kind_of(session, run_id) == REPORTS:
+        return _of_reports(*take_back_run(session, viewer, run_id, None))
     run, found, waiting = _found(session, viewer, run_id)
     return _told(session, run, found, waiting)
 
@@ -89,6 +108,8 @@ def undo_import(session: Session, viewer: Viewer, run_id: int, now: datetime) ->
     AccessError, NotFoundError, RangeError
         As ``undo_plan``.
     """
+    if kind_of(session, run_id) == REPORTS:
+        return _of_reports(*take_back_run(session, viewer, run_id, now))
     run, found, waiting = _found(session, viewer, run_id)
     by = Author(viewer.name, now, f"import {run.id} taken back")
     touched = undoing.put_back(session, found, by, by.source)
@@ -96,6 +117,18 @@ def undo_import(session: Session, viewer: Viewer, run_id: int, now: datetime) ->
     foreign_rows.forget(session, [one.id for one in waiting if one.site_id not in stay])
     note_undone(session, run.id, now, viewer.name)
     return _told(session, run, found, waiting, touched=tuple(touched))
+
+
+def _of_reports(run: ImportRun, number: int, touched: list[int]) -> UndoPlan:
+    return UndoPlan(
+        run=run,
+        n_fields=0,
+        n_rows=number,
+        n_waiting=0,
+        n_kept=0,
+        kept=(),
+        touched=tuple(touched),
+    )
 
 
 def _found(

@@ -28,6 +28,8 @@ PERSONAL: dict[str, tuple[str, ...]] = {
     "finding_mended": ("note", "noted_by"),
     "letter": ("to_name", "to_address", "body", "written_by"),
     "visit_settled": (),
+    "report_in": ("person", "taken_in_by"),
+    "report_in_back": ("taken_back_by", "why"),
     "proposal": ("who", "before", "value"),
     "proposal_settled": ("who",),
     "private_read": (),

@@ -36,11 +36,14 @@ def add_gate_visit(session: Session, visit: GateVisit, digest: str) -> None:
             "body": to_body(visit),
         },
     )
-    if visit.findings:
-        session.execute(
-            insert(FindingRow),
-            [{name: getattr(one, name) for name in FINDING} for one in visit.findings],
-        )
+    add_findings(session, visit.findings)
+
+
+def add_findings(session: Session, findings: Iterable[Finding]) -> None:
+    """Add what was found at visits that are stored already."""
+    rows = [{name: getattr(one, name) for name in FINDING} for one in findings]
+    if rows:
+        session.execute(insert(FindingRow), rows)
 
 
 def gate_visit(session: Session, visit_id: str) -> GateVisit | None:

@@ -148,6 +148,21 @@ def _in_visits(session: Session, who: Planted, say: Any) -> None:
         )  # fmt: skip
         gate_visits.add_gate_visit(session, gate, what)
     _add(
+        session, t.ReportInRow, visit_id=who.id("second visit"), site_id=who.site_id,
+        firm=say("report_in.firm"), person=say("report_in.person"),
+        licence=say("report_in.licence"), received_on=ON, came_by="file",
+        source=say("report_in.source"), taken_in_by=say("report_in.taken_in_by"), taken_in_at=NOW,
+    )  # fmt: skip
+    _add(
+        session, t.ReportInBackRow, visit_id=who.id("second visit"), taken_back_at=NOW,
+        taken_back_by=say("report_in_back.taken_back_by"), why=say("report_in_back.why"),
+    )  # fmt: skip
+    _add(
+        session, t.LicensedRow, jurisdiction_id=who.jurisdiction_id, kind="maintenance",
+        number=say("licensed.number"), firm=say("licensed.firm"), person=say("licensed.person"),
+        valid_from=None, valid_to=None,
+    )  # fmt: skip
+    _add(
         session, t.ReportSentRow, visit_id=who.id("visit"), to="authority", sent_on=ON,
         how="post", note=say("ReportSent.note"), noted_by=say("ReportSent.noted_by"), noted_at=NOW,
     )  # fmt: skip

@@ -52,6 +52,7 @@ class Field:
 FILE, DAY, RUNNING = "read a site file", "see the day", "note how the day goes"
 SETTLE = "settle what two people wrote"
 LETTERS, PHONES = "write letters", "pair phones"
+TAKE_IN = "take in reports"
 OFFICE = (Role.DISPATCHER, Role.ADMINISTRATOR)
 NOT_SHOWN = {
     *("Reading.answer", "VisitRecord.recorded_by", "GateVisit.answers"),
@@ -154,6 +155,16 @@ FIELDS: dict[str, Field] = {
     "proposal.before": Field(SETTLE, shown=False),
     "proposal.who": Field(SETTLE),
     "proposal_settled.who": Field(SETTLE, shown=False),
+    "report_in.firm": Field(TAKE_IN),
+    "report_in.person": Field(TAKE_IN),
+    "report_in.licence": Field(TAKE_IN),
+    "report_in.source": Field(TAKE_IN),
+    "report_in.taken_in_by": Field(TAKE_IN, shown=False),
+    "report_in_back.taken_back_by": Field(TAKE_IN, shown=False),
+    "report_in_back.why": Field(TAKE_IN),
+    "licensed.firm": Field(TAKE_IN, writer=(Role.COUNTY,)),
+    "licensed.person": Field(TAKE_IN, writer=(Role.COUNTY,)),
+    "licensed.number": Field(TAKE_IN, writer=(Role.COUNTY,)),
 }
 """Name of a private text → who may find it."""
 
@@ -173,6 +184,9 @@ OPEN = {
     "visit": "id outcome supersedes",
     "visit_task": "visit_id task",
     "visit_settled": "over_id visit_id",
+    "report_in": "visit_id came_by",
+    "report_in_back": "visit_id",
+    "licensed": "kind",
     "reading": "id visit_id kind unit supersedes",
     "gate_visit": "visit_id digest ending",
     "finding": "id visit_id kind seriousness",

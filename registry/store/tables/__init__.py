@@ -24,6 +24,7 @@ from registry.store.tables.flood import BfeLineRow, DatumGridRow, FloodAreaRow, 
 from registry.store.tables.gate_visits import FindingRow, GateVisitRow, VisitSettledRow
 from registry.store.tables.guarding import ErasureRow, PrivateReadRow, RecoveryCodeRow
 from registry.store.tables.letters import LetterRow
+from registry.store.tables.merges import SiteMergeRow, SitesApartRow
 from registry.store.tables.moving_in import (
     ForeignRow,
     KnownPlaceRow,
@@ -51,6 +52,7 @@ from registry.store.tables.places import (
 )
 from registry.store.tables.proposals import ProposalRow, ProposalSettledRow
 from registry.store.tables.reports import FindingMendedRow, ReportRuleRow, ReportSentRow
+from registry.store.tables.reports_in import LicensedRow, ReportInBackRow, ReportInRow
 from registry.store.tables.rivers import (
     ComponentStageRow,
     GaugeRow,
@@ -105,6 +107,7 @@ __all__ = [
     "KnownPlaceRow",
     "LetterRow",
     "LicenceRow",
+    "LicensedRow",
     "LowPointRow",
     "MatchOfferRow",
     "ObligationRow",
@@ -121,6 +124,8 @@ __all__ = [
     "ReadingKindRow",
     "ReadingRow",
     "RecoveryCodeRow",
+    "ReportInBackRow",
+    "ReportInRow",
     "ReportRuleRow",
     "ReportSentRow",
     "RequestCountRow",
@@ -134,7 +139,9 @@ __all__ = [
     "ServiceWindowRow",
     "SettingRow",
     "SignInTryRow",
+    "SiteMergeRow",
     "SiteRow",
+    "SitesApartRow",
     "StageRow",
     "SystemDueRow",
     "SystemRow",
