@@ -16,6 +16,7 @@ from registry.errors import RegistryError
 if TYPE_CHECKING:
     from registry.plan.ports import Progress
     from registry.records.day import Day
+    from registry.services.forecast_roads import WaterAsked
     from registry.services.plan_day import DayOrder, Search
     from registry.wiring import Parts
 
@@ -44,6 +45,17 @@ MOST_DAYS = 10
     help="GeoJSON of roads closed for this plan only.",
 )
 @click.option(
+    "--forecast", is_flag=True, help="Keep off the roads that the river’s forecast closes."
+)
+@click.option(
+    "--stage",
+    "stage_ft",
+    type=float,
+    default=None,
+    help="Plan as if the river stood at this stage all day, in feet.",
+)
+@click.option("--gauge", default="", help="Whose stage. [default: the first gauge by name]")
+@click.option(
     "--days",
     type=click.IntRange(1, MOST_DAYS),
     default=None,
@@ -66,6 +78,9 @@ def command(
     bound_seconds: float,
     within: int | None,
     closed: Path | None,
+    forecast: bool,
+    stage_ft: float | None,
+    gauge: str,
     days: int | None,
     compare: bool,
     firm: str | None,
@@ -85,11 +100,14 @@ def command(
 
     if compare and days is None:
         raise click.UsageError("--compare needs --days.")
+    if forecast and stage_ft is not None:
+        raise click.UsageError("Give --forecast or --stage, not both.")
     parts = assemble(store, fixed_today=today.date() if today else None)
     click.get_current_context().call_on_close(parts.store.close)
     search = _search(seconds, rounds, seed, bound_seconds)
     try:
         wanted = _wanted(parts, date, search, within, closed, firm, firm_id)
+        wanted = replace(wanted, water=_water(forecast, stage_ft, gauge))
         if compare and days is not None:
             _compare(parts, wanted, days)
             return
@@ -156,6 +174,14 @@ def _wanted(
         horizon_days=within,
         closures=tuple(closures),
     )
+
+
+def _water(forecast: bool, stage_ft: float | None, gauge: str) -> "WaterAsked | None":
+    from registry.services.forecast_roads import WaterAsked
+
+    if not forecast and stage_ft is None:
+        return None
+    return WaterAsked(stage_ft=stage_ft, gauge=gauge)
 
 
 def _planned(parts: "Parts", wanted: "DayOrder", days: int | None, job: int | None) -> "list[Day]":

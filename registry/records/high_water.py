@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from registry.records.places import LonLat
 from registry.records.rivers import Gauge, Stage
 
 
@@ -36,13 +37,18 @@ class RoadState(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoadUnder:
-    """A low point of a road; ``over_ft`` is how far the water stands above it, below 0 = dry."""
+    """A low point of a road; ``over_ft`` is how far the water stands above it, below 0 = dry.
+
+    ``stage_ft`` closes it, from ``may_close_ft`` on the water stands within a foot of it.
+    """
 
     name: str
     state: RoadState
     over_ft: float | None = None
     stage_ft: float | None = None
     why_unknown: str = ""
+    lon_lat: LonLat | None = None
+    may_close_ft: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,7 @@ from registry.privacy import require
 from registry.records.changes import Viewer
 from registry.records.closures import Closure, Hours, hours_said, in_force
 from registry.records.crew import Technician
+from registry.services.forecast_roads import roads_by_water
 from registry.services.see_day import firm_of
 from registry.store import Author, Session, closures
 
@@ -69,14 +70,21 @@ def list_closures(
 ) -> list[Closure]:
     """Return the closures of the viewer's firm; with a date those that hold on it.
 
+    With a date those that the river's forecast makes are among them where the firm heeds it; they
+    have the id 0, since they are not kept.
+
     Raises
     ------
     AccessError
         If the role may not see days.
     """
     require(viewer, "see the day")
-    known = closures.closures(session, firm_of(session, viewer), lifted=lifted)
-    return known if on_date is None else [one for one in known if one.holds_on(on_date)]
+    firm_id = firm_of(session, viewer)
+    known = closures.closures(session, firm_id, lifted=lifted)
+    if on_date is None:
+        return known
+    water = roads_by_water(session, firm_id, on_date).closures
+    return [one for one in (*known, *water) if one.holds_on(on_date)]
 
 
 def closures_of_day(

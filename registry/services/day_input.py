@@ -10,6 +10,7 @@ from registry.records.roads import RoadConditions
 from registry.records.visits import DueVisit
 from registry.services.closures import closures_of_day
 from registry.services.due_visits import due_visits
+from registry.services.forecast_roads import WaterAsked, roads_by_water
 from registry.store import Session, closures, crew, days, dispatch, names, places
 from registry.store.road_speeds import road_speeds
 
@@ -42,12 +43,21 @@ class DayInput:
 
 
 def day_input(
-    session: Session, firm_id: int, on_date: date, horizon_days: int | None = None
+    session: Session,
+    firm_id: int,
+    on_date: date,
+    horizon_days: int | None = None,
+    water: WaterAsked | None = None,
 ) -> DayInput:
-    """Return what a date is planned from; ``horizon_days`` None = as each rule says."""
+    """Return what a date is planned from; ``horizon_days`` None = as each rule says.
+
+    ``water`` is what one plan reckons with; None = the forecast, where the firm heeds it.
+    """
     people = tuple(crew.technicians(session, firm_id))
     firm, zone = places.firm(session, firm_id), names.zone_of_firm(session, firm_id)
-    closed = closures_of_day(closures.closures(session, firm_id), people, on_date)
+    by_water = roads_by_water(session, firm_id, on_date, water)
+    known = [*closures.closures(session, firm_id), *by_water.closures]
+    closed = closures_of_day(known, people, on_date)
     return DayInput(
         firm_id=firm_id,
         on_date=on_date,
@@ -69,5 +79,5 @@ def day_input(
             closures=closed.in_force, speeds_mph=road_speeds(session, firm_id)
         ),
         horizon_days=horizon_days,
-        notes=closed.notes,
+        notes=(*by_water.notes, *closed.notes),
     )

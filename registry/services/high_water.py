@@ -5,18 +5,16 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from registry.errors import NotFoundError
 from registry.flood.going_under import FARTHEST_M, GoingUnder, Things, going_under
 from registry.flood.rising import series_of
 from registry.flood.road_water import road_state
 from registry.privacy import require
 from registry.records.changes import Viewer
-from registry.records.elevation import NGVD29
 from registry.records.geodesy import metres_per_degree
 from registry.records.high_water import HighWater, RoadUnder
 from registry.records.places import LonLat
-from registry.records.rivers import Gauge, LowPoint, Stage
-from registry.services.datum_offsets import offset_ft
+from registry.records.rivers import Gauge, Stage
+from registry.services.low_roads import gauge_named, low_roads, to_navd88_ft
 from registry.services.rivers import Rivers, known_rivers
 from registry.store import Session, component_stages, rivers
 from registry.store.scope import scope_of
@@ -73,7 +71,7 @@ def high_water(
     """
     require(viewer, "see high water")
     known = known_rivers(session)
-    gauge = _gauge(known, gauge_name)
+    gauge = gauge_named(known, gauge_name)
     scope = scope_of(viewer)
     profile = known.profiles.get(gauge.name)
     stages = rivers.stages_of(session, gauge.id)
@@ -119,19 +117,6 @@ def high_water(
     )
 
 
-def _gauge(known: Rivers, name: str) -> Gauge:
-    """Return the gauge of a name, or the first where none is named."""
-    if not name and known.gauges:
-        return known.gauges[0]
-    for gauge in known.gauges:
-        if gauge.name.casefold() == name.casefold():
-            return gauge
-    names = ", ".join(gauge.name for gauge in known.gauges)
-    if not names:
-        raise NotFoundError("No gauge is known. Bring one in: riserway import gauges gauges.csv")
-    raise NotFoundError(f"There is no gauge “{name}”. Known are {names}.")
-
-
 def _reached_at(stages: Sequence[Stage], stage_ft: float, now: datetime) -> datetime | None:
     """Return when the forecast first stands at a stage from now on, None if it never does."""
     ahead = [one for one in stages if one.is_forecast and one.at >= now]
@@ -144,45 +129,30 @@ def _reached_at(stages: Sequence[Stage], stage_ft: float, now: datetime) -> date
 
 def _roads(session: Session, known: Rivers, gauge: Gauge, stage_ft: float) -> list[RoadUnder]:
     """Return the low points on a gauge's river, those that go under first at the top."""
-    points = rivers.low_points(session)
     profile = known.profiles.get(gauge.name)
-    if not points or profile is None:
+    if profile is None:
         return []
-    found = going_under(_things(session, points), known.lines, known.profiles)
-    over_ft = profile.surface_at(stage_ft, found.station_mi) - found.level_ft
-    mine = {i for i, line in enumerate(known.lines) if line.gauge == gauge.name}
+    mine = [one for one in low_roads(session, known) if one.gauge == gauge.name]
+    level_ft = profile.surface_at(stage_ft, [one.station_mi for one in mine])
+    over_ft = level_ft - np.array([one.level_ft for one in mine])
     return [
         RoadUnder(
-            name=points[i].name,
+            name=one.point.name,
             state=road_state(over_ft[i]),
             over_ft=None if np.isnan(over_ft[i]) else float(over_ft[i]),
-            stage_ft=float(found.stage_ft[i]) if np.isfinite(found.stage_ft[i]) else None,
-            why_unknown=str(found.why_unknown[i]),
+            stage_ft=one.stage_ft if np.isfinite(one.stage_ft) else None,
+            why_unknown=one.why_unknown,
+            lon_lat=one.point.lon_lat,
+            may_close_ft=one.may_close_ft if np.isfinite(one.may_close_ft) else None,
         )
-        for i in np.argsort(found.stage_ft, kind="stable")
-        if int(found.line[i]) in mine
+        for i, one in enumerate(mine)
     ]
-
-
-def _things(session: Session, points: Sequence[LowPoint]) -> Things:
-    heights = [one.elevation for one in points]
-    return Things(
-        lon_lat_deg=np.array([one.lon_lat for one in points], np.float64).reshape(-1, 2),
-        elevation_ft=np.array([np.nan if h is None else h.value_ft for h in heights]),
-        datum=np.array(["" if h is None else h.datum for h in heights], np.object_),
-        ngvd29_to_navd88_ft=np.array(
-            [
-                _offset(session, one.lon_lat, "" if one.elevation is None else one.elevation.datum)
-                for one in points
-            ]
-        ),
-    )
 
 
 def _parts(session: Session, parts: Sequence[component_stages.Part]) -> Things:
     _, lon, lat, elevation_ft, datum, stated_ft = zip(*parts, strict=True)
     offsets = [
-        float(one) if one is not None else _offset(session, LonLat(x, y), word)
+        float(one) if one is not None else to_navd88_ft(session, LonLat(x, y), word)
         for x, y, word, one in zip(lon, lat, datum, stated_ft, strict=True)
     ]
     return Things(
@@ -191,14 +161,6 @@ def _parts(session: Session, parts: Sequence[component_stages.Part]) -> Things:
         datum=np.array([word or "" for word in datum], np.object_),
         ngvd29_to_navd88_ft=np.array(offsets),
     )
-
-
-def _offset(session: Session, place: LonLat, datum: str) -> float:
-    """Return the offset by grid where one is asked for, NaN where it is not known. [ft]."""
-    if datum != NGVD29:
-        return np.nan
-    found = offset_ft(session, place, None)
-    return np.nan if found is None else found
 
 
 def _columns(

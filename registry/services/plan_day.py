@@ -8,6 +8,7 @@ from registry.plan.ports import ProgressLine, RoadEngine, RouteSolver, Stop
 from registry.records.closures import Closure
 from registry.records.day import Day
 from registry.services.day_input import DayInput, day_input
+from registry.services.forecast_roads import WaterAsked
 from registry.services.pose_day import pose, tell
 from registry.services.prove_day import prove, with_bound
 from registry.store import Store, days
@@ -38,7 +39,8 @@ class Search:
 class DayOrder:
     """Which date is to be ordered, for whom, with what effort; ``horizon_days`` None = by rule.
 
-    ``closures`` are closed for this plan, beside those that the firm keeps.
+    ``closures`` are closed for this plan, beside those that the firm keeps. ``water`` is what it
+    reckons with; None = the forecast, where the firm heeds it.
     """
 
     firm_id: int
@@ -48,6 +50,7 @@ class DayOrder:
     now: datetime
     horizon_days: int | None = None
     closures: tuple[Closure, ...] = ()
+    water: WaterAsked | None = None
 
 
 def plan_day(
@@ -72,7 +75,9 @@ def plan_day(
         If the roads cannot be used.
     """
     with store.reading() as session:
-        known = day_input(session, wanted.firm_id, wanted.on_date, wanted.horizon_days)
+        known = day_input(
+            session, wanted.firm_id, wanted.on_date, wanted.horizon_days, wanted.water
+        )
         in_force = version_in_force(session, wanted.firm_id, wanted.on_date)
     closed = (*known.conditions.closures, *wanted.closures)
     known = replace(known, conditions=replace(known.conditions, closures=closed))

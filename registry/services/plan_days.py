@@ -90,7 +90,7 @@ def days_input(
         )
     known = []
     for on_date in dates:
-        one = day_input(session, wanted.firm_id, on_date, wanted.horizon_days)
+        one = day_input(session, wanted.firm_id, on_date, wanted.horizon_days, wanted.water)
         closed = (*one.conditions.closures, *wanted.closures)
         known.append(replace(one, conditions=replace(one.conditions, closures=closed)))
     later = days.holds_after(session, wanted.firm_id, dates[-1])
