@@ -6,10 +6,11 @@ import numpy as np
 
 from registry.errors import StoreError
 from registry.records.changes import Role, Viewer
+from registry.records.places import LonLat
 from registry.services.users import add_user, list_users
 from registry.store import Store, names
 from registry.store.bench_rows import HIGH_DEG, WIDE_DEG, corner_of
-from registry.store.cells import cells_of
+from registry.store.cells import tile_at
 
 ZOOMS = tuple(range(7, 15))
 SIGN_IN, PASSWORD = "bench reader", "an invented password"
@@ -46,6 +47,5 @@ def mixed_tiles(counties: int, number: int, chance: np.random.Generator) -> list
     found = []
     for at in range(number):
         zoom = ZOOMS[at % len(ZOOMS)]
-        cell = int(cells_of(places[at : at + 1, 0], places[at : at + 1, 1], zoom)[0])
-        found.append((zoom, cell >> zoom, cell & ((1 << zoom) - 1)))
+        found.append(tile_at(LonLat(*places[at]), zoom))
     return [found[at] for at in chance.permutation(number)]

@@ -12,7 +12,6 @@ import numpy as np
 from registry.errors import StoreError
 from registry.flood.areas import Outlines
 from registry.records.due_rows import TileRows
-from registry.records.places import LonLat
 from registry.services.flag_sites import flag_sites
 from registry.services.recompute_due import COMPUTED_ON, recompute_due
 from registry.store import Session, Store, users
@@ -23,7 +22,7 @@ from registry.store.bench_rows import (
     add_flood_areas,
     middle_of,
 )
-from registry.store.cells import cells_of
+from registry.store.cells import tile_at
 from registry.store.due_tiles import tile_made_by_postgis, tile_rows
 from registry.store.flood_facts import areas_of_sites, flood_areas, flood_sites
 from registry.store.migrate import downgrade, revision, upgrade
@@ -145,9 +144,7 @@ def _asked(store: Store, encode: Encode) -> dict[str, Any]:
 
 def _tile(session: Session, zoom: int, encode: Encode) -> tuple[float, int]:
     """Return the time and size of the tile in the middle of a county, whoever's its systems are."""
-    place: LonLat = middle_of(0)
-    number = int(cells_of(np.array([place.lon]), np.array([place.lat]), zoom)[0])
-    tile = (zoom, number >> zoom, number & ((1 << zoom) - 1))
+    tile = tile_at(middle_of(0), zoom)
 
     def made() -> bytes:
         ready = tile_made_by_postgis(session, Scope(), tile, ON)

@@ -47,6 +47,8 @@ def due_of(which: DueFilter) -> Due:
             owed.due_on,
             owed.grace_days,
             first.cell,
+            first.town,
+            first.kind,
         )
         .join(first, first.system_id == owed.system_id)
         .where(owed.task == which.task)
@@ -61,8 +63,10 @@ def filtered(due: Due, which: DueFilter, on_date: date) -> list[Condition]:
     """
     found = _there(SystemRow, SystemRow.id, due.system_id, _of_system(which))
     found += _there(FloodFactRow, FloodFactRow.site_id, due.site_id, _of_flood(which))
+    if which.kinds:
+        found.append(due.kind.in_(which.kinds))
     if which.town:
-        found += _there(SiteRow, SiteRow.id, due.site_id, {"town": which.town})
+        found.append(due.town == which.town)
     if which.agreement is not None:
         found.append(_agreed(due, which.agreement, on_date))
     if which.serious_open:
@@ -71,8 +75,7 @@ def filtered(due: Due, which: DueFilter, on_date: date) -> list[Condition]:
 
 
 def _of_system(which: DueFilter) -> dict[str, Any]:
-    asked: dict[str, Any] = {"kind": which.kinds} if which.kinds else {}
-    return asked if which.permit_status is None else asked | {"permit_status": which.permit_status}
+    return {} if which.permit_status is None else {"permit_status": which.permit_status}
 
 
 def _of_flood(which: DueFilter) -> dict[str, Any]:
@@ -96,8 +99,7 @@ def _there(
     other = aliased(row)
     holds = [getattr(other, key.key) == of]
     for name, value in asked.items():
-        column = getattr(other, name)
-        holds.append(column.in_(value) if isinstance(value, tuple) else column == value)
+        holds.append(getattr(other, name) == value)
     return [select(getattr(other, key.key)).where(*holds).exists()]
 
 
@@ -130,12 +132,15 @@ def _serious_open(due: Due, on_date: date) -> Condition:
 
 
 def choices(session: Session, scope: Scope) -> FilterChoices:
-    """Return the towns, permit statuses and flood zones on file of some sites, in order."""
+    """Return the towns, permit statuses and flood zones on file of some systems, in order."""
     mine = scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id)
     of_site = SystemRow.site_id == SiteRow.id
     of_fact = FloodFactRow.site_id == SiteRow.id
+    due = SystemDueRow
     return FilterChoices(
-        towns=_words(session, select(SiteRow.town).where(*mine)),
+        towns=_words(
+            session, select(due.town).where(*scope.conditions(due.firm_id, due.jurisdiction_id))
+        ),
         permit_statuses=_words(
             session, select(SystemRow.permit_status).join(SiteRow, of_site).where(*mine)
         ),

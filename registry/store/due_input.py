@@ -89,10 +89,12 @@ def parts(session: Session, site_ids: Collection[int] | None) -> Iterator[Part]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class DueInput:
-    """Systems as columns, with the map cell of each (−1 without a place)."""
+    """Systems as columns, with map cell (−1 without a place), town and kind of each."""
 
     systems: SystemColumns
     cells: np.typing.NDArray[np.int64]
+    towns: list[str]
+    kinds: list[str]
 
 
 def due_input(session: Session, part: Part, today: date, tasks: Collection[str]) -> DueInput:
@@ -111,12 +113,13 @@ def due_input(session: Session, part: Part, today: date, tasks: Collection[str])
             SiteRow.occupied_share,
             SiteRow.lon,
             SiteRow.lat,
+            SiteRow.town,
         )
         .join(SiteRow, SiteRow.id == SystemRow.site_id)
         .where(part.holds(session, system=SystemRow.id), SiteRow.active)
         .order_by(SystemRow.id)
     ).all()
-    columns = list(zip(*rows, strict=True)) if rows else [()] * 12
+    columns = list(zip(*rows, strict=True)) if rows else [()] * 13
     ids, site_ids, firm_ids, place_ids, kinds, sets, installed, people, bedrooms = columns[:9]
     kinds_in, tank_gal = _components(session, part)
     where = {
@@ -149,7 +152,7 @@ def due_input(session: Session, part: Part, today: date, tasks: Collection[str])
         solids=_solids(session, part),
     )
     lon, lat = (np.array(one, dtype=float) for one in columns[10:12])
-    return DueInput(systems, cells_of(lon, lat))
+    return DueInput(systems, cells_of(lon, lat), list(columns[12]), list(kinds))
 
 
 def sites_with_agreement_change(session: Session, since: date, until: date) -> list[int]:

@@ -31,10 +31,12 @@ from registry.records.places import Box
 from registry.store.cells import (
     CELL_ZOOM,
     LAST_GRID_ZOOM,
-    SQUARES_ACROSS,
-    cells_of,
+    SQUARES_LEVEL,
+    cells_in,
     centre_of,
+    squares_at,
     tile_box,
+    tiles_of,
 )
 from registry.store.due_filter import Due, due_of, filtered
 from registry.store.lateness_sql import overdue
@@ -67,11 +69,9 @@ GRID = table(
 """Kept on PostGIS only, see ``store.due_write``."""
 _DAY_ZERO = date(2000, 1, 1)
 """The day from which ``due_grid`` counts."""
-_ROWS = 1 << CELL_ZOOM
-_SHIFT = (SQUARES_ACROSS - 1).bit_length()
 
-type Counts = list[tuple[int, int, int]]
-"""Cell or square, systems, overdue systems."""
+type Counts = npt.NDArray[np.int64]
+"""Number of a cell or of an ancestor, systems, overdue systems; shape (n, 3)."""
 
 
 def tile_rows(
@@ -85,8 +85,8 @@ def tile_rows(
     """Return what a tile shows on a date.
 
     Up to zoom 9 squares, an eighth of the tile wide; from zoom 10 on a mark for each system, or
-    squares where a tile holds more than ``most``. A square counts all systems that pass the filter
-    but for its days overdue, and which of them are overdue by so many days.
+    squares where a tile would show more than ``most``. A square counts all systems that pass the
+    filter but for its days overdue, and which of them are overdue by so many days.
 
     Parameters
     ----------
@@ -97,28 +97,36 @@ def tile_rows(
     most
         Marks at most.
     """
-    if tile[0] <= LAST_GRID_ZOOM:
-        return TileRows(squares=_squares_by_cell(session, scope, tile, on_date, which))
-    if _is_full(session, scope, tile, which, most):
-        return TileRows(squares=_squares_by_place(session, scope, tile, on_date, which))
+    counts = _counted(session, scope, tile, on_date, which)
+    if _is_for_squares(tile, counts, which, most):
+        return TileRows(squares=_squares(session, scope, tile, on_date, which, counts))
     marks = marks_in_box(session, scope, _with_margin(tile), on_date, which, limit=most + 1)
     if len(marks) <= most:
         return TileRows(marks=tuple(marks))
-    return TileRows(squares=_squares_by_place(session, scope, tile, on_date, which))
+    return TileRows(squares=_squares(session, scope, tile, on_date, which, counts))
 
 
-def _is_full(
-    session: Session, scope: Scope, tile: tuple[int, int, int], which: DueFilter, most: int
+def _is_for_squares(
+    tile: tuple[int, int, int], counts: Counts, which: DueFilter, most: int
 ) -> bool:
-    """Tell cheaply whether a tile holds more sites than marks; never where only some are asked."""
-    if not which.is_plain or which.late_days is not None:
-        return False
-    inside: Rows = select(SiteRow.id)
-    inside = in_box(session, inside, Box(*tile_box(*tile))).where(
-        *site_scope(session, scope, which)
-    )
-    there = session.scalar(select(func.count()).select_from(inside.limit(most + 1).subquery()))
-    return (there or 0) > most
+    """Tell whether a tile shows squares: far out always, further in where marks are too many."""
+    shown = counts[:, 1] if which.late_days is None else counts[:, 2]
+    return tile[0] <= LAST_GRID_ZOOM or int(shown.sum()) > most
+
+
+def _squares(
+    session: Session,
+    scope: Scope,
+    tile: tuple[int, int, int],
+    on_date: date,
+    which: DueFilter,
+    counts: Counts,
+) -> tuple[GridSquare, ...]:
+    level = tile[0] + SQUARES_LEVEL
+    if level > CELL_ZOOM:
+        return _squares_by_place(session, scope, tile, on_date, which)
+    columns, rows = squares_at(counts[:, 0])
+    return _summed(level, columns, rows, counts[:, 1:])
 
 
 def _with_margin(tile: tuple[int, int, int]) -> Box:
@@ -139,7 +147,7 @@ def tile_made_by_postgis(
     """Return a vector tile with marks; None where squares are shown, or the store is SQLite."""
     if session.get_bind().dialect.name != "postgresql" or tile[0] <= LAST_GRID_ZOOM:
         return None
-    if _is_full(session, scope, tile, which, most):
+    if _is_for_squares(tile, _counted(session, scope, tile, on_date, which), which, most):
         return None
     tile_row = _with_marks(session, scope, tile, on_date, which, most).subquery("tile")
     made = type_coerce(
@@ -203,55 +211,64 @@ def _with_marks(
     )
 
 
-def _squares_by_cell(
+def _counted(
     session: Session, scope: Scope, tile: tuple[int, int, int], on_date: date, which: DueFilter
-) -> tuple[GridSquare, ...]:
-    """Return squares from the map cells that systems lie in."""
-    zoom, x, y = tile
+) -> Counts:
+    """Count the systems in each square of a tile, in each cell where squares would be smaller.
+
+    Nothing is counted in tiles that are smaller than a cell.
+    """
+    if tile[0] > CELL_ZOOM:
+        return np.zeros((0, 3), dtype=np.int64)
     scope = scope.narrowed(which.firm_id, which.jurisdiction_id)
-    down = CELL_ZOOM - zoom
-    low, high = (x << down) * _ROWS, (((x + 1) << down) * _ROWS) - 1
+    cells, out = cells_in(*tile), 2 * max(0, CELL_ZOOM - tile[0] - SQUARES_LEVEL)
     if which.is_plain and session.get_bind().dialect.name == "postgresql":
         before = on_date - timedelta(days=which.late_days or 0)
-        counts = _from_grid(session, scope, (low, high), before)
+        asked = _from_grid(scope, cells, out, before)
     else:
-        counts = _from_systems(session, scope, (low, high), on_date, which)
-    found = np.array(list(counts), dtype=np.int64).reshape(-1, 3)
-    across, along = found[:, 0] // _ROWS, found[:, 0] % _ROWS
-    inside = (along >> down) == y
-    shift = CELL_ZOOM - zoom - _SHIFT
-    return _summed(zoom, across[inside] >> shift, along[inside] >> shift, found[inside, 1:])
+        asked = _from_systems(session, scope, cells, out, on_date, which)
+    rows = [tuple(one) for one in session.execute(asked)]
+    return np.array(rows, dtype=np.int64).reshape(-1, 3)
 
 
-def _from_grid(session: Session, scope: Scope, cells: tuple[int, int], on_date: date) -> Counts:
+def _from_grid(scope: Scope, cells: tuple[int, int], out: int, on_date: date) -> Rows:
     overdue_then = func.width_bucket(
         cast((on_date - _DAY_ZERO).days - 1, Integer), GRID.c.late_days
     )
-    asked = select(GRID.c.cell, GRID.c.n, overdue_then).where(
-        GRID.c.cell.between(*cells), *scope.conditions(GRID.c.firm_id, GRID.c.jurisdiction_id)
+    square = GRID.c.cell.bitwise_rshift(literal_column(str(out)))
+    return (
+        select(square, func.sum(GRID.c.n), func.sum(overdue_then))
+        .where(
+            GRID.c.cell.between(*cells), *scope.conditions(GRID.c.firm_id, GRID.c.jurisdiction_id)
+        )
+        .group_by(square)
     )
-    return [(row[0], row[1], row[2]) for row in session.execute(asked)]
 
 
 def _from_systems(
-    session: Session, scope: Scope, cells: tuple[int, int], on_date: date, which: DueFilter
-) -> Counts:
+    session: Session,
+    scope: Scope,
+    cells: tuple[int, int],
+    out: int,
+    on_date: date,
+    which: DueFilter,
+) -> Rows:
     due = due_of(which)
     late = _late(session, due, which, on_date)
-    asked: Rows = select(due.cell, func.count(), func.sum(case((late, 1), else_=0)))
-    asked = asked.where(
+    square = due.cell.bitwise_rshift(literal_column(str(out)))
+    asked: Rows = select(square, func.count(), func.sum(case((late, 1), else_=0)))
+    return asked.where(
         due.cell.between(*cells),
         *scope.conditions(due.firm_id + 0, due.jurisdiction_id + 0),
         *filtered(due, which, on_date),
-    ).group_by(due.cell)
-    return [(row[0], row[1], row[2]) for row in session.execute(asked)]
+    ).group_by(square)
 
 
 def _squares_by_place(
     session: Session, scope: Scope, tile: tuple[int, int, int], on_date: date, which: DueFilter
 ) -> tuple[GridSquare, ...]:
     """Return squares of a tile that holds too many systems for marks, from their own places."""
-    zoom = tile[0]
+    level = tile[0] + SQUARES_LEVEL
     box = Box(*tile_box(*tile))
     if session.get_bind().dialect.name == "postgresql":
         return _squares_by_postgis(session, scope, tile, on_date, which)
@@ -261,10 +278,9 @@ def _squares_by_place(
     all_there = replace(which, late_days=None)
     rows = session.execute(_joined(session, due, asked, scope, box, on_date, all_there)).all()
     found = np.array([tuple(one) for one in rows], dtype=float).reshape(-1, 3)
-    level = zoom + _SHIFT
-    cells = cells_of(found[:, 0], found[:, 1], level)
+    columns, along = tiles_of(found[:, 0], found[:, 1], level)
     counts = np.column_stack([np.ones(len(found)), found[:, 2]]).astype(np.int64)
-    return _summed(zoom, cells >> level, cells & ((1 << level) - 1), counts)
+    return _summed(level, columns, along, counts)
 
 
 def _late(session: Session, due: Due, which: DueFilter, on_date: date) -> ColumnElement[bool]:
@@ -276,8 +292,7 @@ def _squares_by_postgis(
     session: Session, scope: Scope, tile: tuple[int, int, int], on_date: date, which: DueFilter
 ) -> tuple[GridSquare, ...]:
     """Let PostGIS count the systems of each square of a tile."""
-    zoom = tile[0]
-    level = zoom + _SHIFT
+    level = tile[0] + SQUARES_LEVEL
     last = (1 << level) - 1
     across, along = (
         literal_column(
@@ -295,7 +310,7 @@ def _squares_by_postgis(
     asked = _joined(session, due, counted, scope, Box(*tile_box(*tile)), on_date, all_there)
     rows = [tuple(one) for one in session.execute(asked.group_by(across, along))]
     found = np.array(rows, dtype=np.int64).reshape(-1, 4)
-    return _summed(zoom, found[:, 0], found[:, 1], found[:, 2:])
+    return _summed(level, found[:, 0], found[:, 1], found[:, 2:])
 
 
 def _joined(
@@ -310,18 +325,18 @@ def _joined(
 
 
 def _summed(
-    zoom: int,
-    across: npt.NDArray[np.int64],
-    along: npt.NDArray[np.int64],
+    level: int,
+    columns: npt.NDArray[np.int64],
+    rows: npt.NDArray[np.int64],
     counts: npt.NDArray[np.int64],
 ) -> tuple[GridSquare, ...]:
     """Add up the counts of each square; systems on a tile's far edge belong to the next one."""
-    level = zoom + _SHIFT
-    numbers, where = np.unique(across * (1 << level) + along, return_inverse=True)
+    numbers, where = np.unique(columns << level | rows, return_inverse=True)
     n, n_overdue = (
         np.bincount(where, weights=counts[:, one], minlength=len(numbers)) for one in (0, 1)
     )
+    last = (1 << level) - 1
     return tuple(
-        GridSquare(centre_of(level, number >> level, number & ((1 << level) - 1)), int(a), int(b))
+        GridSquare(centre_of(level, number >> level, number & last), int(a), int(b))
         for number, a, b in zip(numbers.tolist(), n, n_overdue, strict=True)
     )

@@ -57,12 +57,14 @@ class FreshRow(Scratch):
 
 
 class ScopeRow(Scratch):
-    """One system that is computed, with its map cell."""
+    """One system that is computed, with what is copied of it: map cell, town, kind."""
 
     __tablename__ = "due_scope"
     __table_args__ = TEMPORARY
     system_id: Mapped[int] = mapped_column(Id, primary_key=True, autoincrement=False)
     cell: Mapped[int | None] = mapped_column(Id)
+    town: Mapped[str]
+    kind: Mapped[str]
 
 
 class CellRow(Scratch):
@@ -145,7 +147,8 @@ def _fill(session: Session, read: DueInput, blocks: list[ObligationBlock]) -> No
     session.execute(delete(FreshRow))
     session.execute(delete(ScopeRow))
     cells = [None if cell < 0 else cell for cell in read.cells.tolist()]
-    insert_columns(session, ScopeRow, {"system_id": systems.system_id.tolist(), "cell": cells})
+    copied: dict[str, list[Any]] = {"cell": cells, "town": read.towns, "kind": read.kinds}
+    insert_columns(session, ScopeRow, {"system_id": systems.system_id.tolist(), **copied})
     for block in blocks:
         rows = block.rows
         columns = {

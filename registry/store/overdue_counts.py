@@ -12,7 +12,6 @@ from registry.store.due_filter import Due, due_of, filtered
 from registry.store.lateness_sql import overdue
 from registry.store.overdue import ALL
 from registry.store.scope import Scope
-from registry.store.tables import SiteRow, SystemRow
 
 type By = Literal["town", "jurisdiction", "kind"]
 """What systems can be grouped by; a town belongs to its jurisdiction."""
@@ -33,9 +32,9 @@ def late_shares(
     due = due_of(which)
     late = overdue(session, due.due_on, due.grace_days, on_date, which.late_days or 0)
     groups: dict[By, tuple[Any, ...]] = {
-        "town": (due.jurisdiction_id, SiteRow.town),
+        "town": (due.jurisdiction_id, due.town),
         "jurisdiction": (due.jurisdiction_id,),
-        "kind": (SystemRow.kind,),
+        "kind": (due.kind,),
     }
     keys = groups[by]
     asked = select(
@@ -46,10 +45,6 @@ def late_shares(
         func.sum(case((due.due_on.is_(None), 1), else_=0)),
         func.min(case((late, due.due_on))),
     ).select_from(due)
-    if by == "town":
-        asked = asked.join(SiteRow, SiteRow.id == due.site_id)
-    if by == "kind":
-        asked = asked.join(SystemRow, SystemRow.id == due.system_id)
     asked = asked.where(*_which(due, scope, which, on_date)).group_by(*keys).order_by(*keys)
     return [LateShare(*row) for row in session.execute(asked)]
 

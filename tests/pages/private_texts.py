@@ -209,7 +209,7 @@ OPEN = {
     "pairing": "made_by",
     "access_token": "scope",
     "user_account": "role",
-    "system_due": "task",
+    "system_due": "task kind",
     "setting": "name",
     "import_run": "kind file_name digest counts",
     "saved_view": "asked",

@@ -6,8 +6,10 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from registry.records.due_rows import NO_STATUS, AgreementState, DueFilter
+from registry.records.places import LonLat
 from registry.services.recompute_due import recompute_due
 from registry.store import Session
+from registry.store.cells import tile_at
 from registry.store.due_filter import choices
 from registry.store.due_tiles import tile_made_by_postgis, tile_rows
 from registry.store.overdue import count_overdue_systems, overdue_page
@@ -145,13 +147,9 @@ def test_list_count_squares_and_groups_hold_the_systems_that_a_plain_look_finds(
 
 
 def test_a_tile_of_marks_holds_the_same_systems_as_the_list(here):
-    import numpy as np
-
-    from registry.store.cells import cells_of
     from tests.store.due_rows import LAT, LON, STEP_DEG
 
-    place = cells_of(np.array([LON + 9 * STEP_DEG]), np.array([LAT]), 10)
-    tile = (10, int(place[0]) >> 10, int(place[0]) & 1023)
+    tile = tile_at(LonLat(LON + 9 * STEP_DEG, LAT), 10)
     for asked, holds in CASES.values():
         marks = {one.system_id for one in tile_rows(here, ALL, tile, TODAY, asked).marks}
         there = {n for n in NUMBERS if holds(n)}
@@ -207,6 +205,7 @@ def test_counts_by_town_name_the_longest_overdue_and_keep_to_the_scope(here):
 
 def test_what_can_be_chosen_is_what_is_on_file_in_the_scope(here):
     here.query(SiteRow).filter_by(id=1).update({"town": "Cedar"})
+    recompute_due(here, TODAY, [1])
     found = choices(here, ALL)
     assert found.towns == ("Alder", "Birch", "Cedar")
     assert found.permit_statuses == ("expired", "operating")

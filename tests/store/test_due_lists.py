@@ -6,8 +6,8 @@ from registry.records.changes import Role, Viewer
 from registry.records.due_rows import DueFilter
 from registry.records.places import Box, LonLat
 from registry.services.recompute_due import recompute_due
-from registry.store import Session
-from registry.store.cells import cells_of, centre_of, tile_box
+from registry.store import Session, cells
+from registry.store.cells import centre_of, tile_box
 from registry.store.due_tiles import tile_made_by_postgis, tile_rows
 from registry.store.obligations import count_due, count_overdue, due_page
 from registry.store.overdue import (
@@ -146,10 +146,7 @@ def test_the_nearest_come_by_distance_whoever_they_belong_to_or_only_ones_own(he
 
 
 def tile_at(zoom: int, lon: float = LON, lat: float = LAT) -> tuple[int, int, int]:
-    import numpy as np
-
-    number = int(cells_of(np.array([lon]), np.array([lat]), zoom)[0])
-    return zoom, number >> zoom, number & ((1 << zoom) - 1)
+    return cells.tile_at(LonLat(lon, lat), zoom)
 
 
 def test_a_tile_far_away_counts_systems_and_overdue_ones_in_squares(here):

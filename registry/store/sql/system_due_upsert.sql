@@ -2,14 +2,17 @@
 -- {late} is due_on + grace_days in the database's own words.
 INSERT INTO system_due (
     system_id, site_id, firm_id, jurisdiction_id, obligation_id, task,
-    counted_from, due_on, grace_days, cell
+    counted_from, due_on, grace_days, cell, town, kind
 )
 SELECT
-    system_id, site_id, firm_id, jurisdiction_id, id, task, counted_from, due_on, grace_days, cell
+    system_id, site_id, firm_id, jurisdiction_id, id, task, counted_from, due_on, grace_days,
+    cell, town, kind
 FROM (
     SELECT
         o.*,
         f.cell,
+        f.town,
+        f.kind,
         row_number() OVER (
             PARTITION BY o.system_id
             ORDER BY CASE WHEN o.due_on IS NULL THEN 1 ELSE 0 END, {late}, o.due_on, o.id
@@ -27,4 +30,6 @@ ON CONFLICT (system_id) DO UPDATE SET
     counted_from = excluded.counted_from,
     due_on = excluded.due_on,
     grace_days = excluded.grace_days,
-    cell = excluded.cell
+    cell = excluded.cell,
+    town = excluded.town,
+    kind = excluded.kind

@@ -75,7 +75,8 @@ class ObligationRow(Base):
 class SystemDueRow(Base):
     """The earliest-due obligation of each system, so that a map reads one row a system.
 
-    ``cell`` is the map cell that the site lay in when the row was written, see ``store.cells``.
+    ``cell`` is the map cell that the site lay in when the row was written, see ``store.cells``;
+    town and kind are copied so that one index counts by them.
     """
 
     __tablename__ = "system_due"
@@ -87,6 +88,14 @@ class SystemDueRow(Base):
             "grace_days",
         ),
         Index("ix_system_due_firm_id_due_on_grace_days", "firm_id", "due_on", "grace_days"),
+        Index(
+            "ix_system_due_jurisdiction_id_town_kind_due_on_grace_days",
+            "jurisdiction_id",
+            "town",
+            "kind",
+            "due_on",
+            "grace_days",
+        ),
         Index("ix_system_due_site_id", "site_id"),
         Index("ix_system_due_cell", "cell", "jurisdiction_id", "firm_id", "due_on", "grace_days"),
         Index("ix_system_due_obligation_id", "obligation_id"),
@@ -101,3 +110,5 @@ class SystemDueRow(Base):
     due_on: Mapped[date | None]
     grace_days: Mapped[int] = mapped_column(default=0)
     cell: Mapped[int | None] = mapped_column(Id)
+    town: Mapped[str] = mapped_column(default="", server_default="")
+    kind: Mapped[str] = mapped_column(default="", server_default="")
