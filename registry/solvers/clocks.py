@@ -5,7 +5,7 @@ which the rest of the route still holds. With both, one more stop is tested in c
 Earlier is never worse, hence two numbers say all about the time of a route that was begun.
 """
 
-from registry.compiled import compiled
+from registry.compiled import compiled_lean
 from registry.solvers.rows import Driver, Ints, Node, Rows
 
 LATE = (1 << 31) - 1
@@ -13,7 +13,7 @@ LATE = (1 << 31) - 1
 EARLY = -(1 << 40)
 
 
-@compiled
+@compiled_lean
 def earliest_start(nodes: Rows[Node], windows: Ints, node: int, arrival: int) -> int:
     """Return when service can start after an arrival, LATE if no window is left."""
     for w in range(nodes[node].windows_from, nodes[node].windows_to):
@@ -22,7 +22,7 @@ def earliest_start(nodes: Rows[Node], windows: Ints, node: int, arrival: int) ->
     return LATE
 
 
-@compiled
+@compiled_lean
 def latest_arrival(nodes: Rows[Node], windows: Ints, node: int, start_by: int) -> int:
     """Return the latest arrival from which service starts by a moment, EARLY if none."""
     for w in range(nodes[node].windows_to - 1, nodes[node].windows_from - 1, -1):
@@ -31,7 +31,7 @@ def latest_arrival(nodes: Rows[Node], windows: Ints, node: int, start_by: int) -
     return EARLY
 
 
-@compiled
+@compiled_lean
 def forward(
     who: Driver, nodes: Rows[Node], windows: Ints, before: int, after: int, leg: int, node: int
 ) -> tuple[int, int]:
@@ -54,7 +54,7 @@ def forward(
     return out_before, out_after
 
 
-@compiled
+@compiled_lean
 def backward(who: Driver, before: int, after: int, leg: int) -> tuple[int, int]:
     """Return the latest departures over a leg, given the latest arrivals at its end."""
     leave_after = after - leg if after > EARLY else EARLY
@@ -64,7 +64,7 @@ def backward(who: Driver, before: int, after: int, leg: int) -> tuple[int, int]:
     return leave_before, leave_after
 
 
-@compiled
+@compiled_lean
 def at_start(who: Driver) -> tuple[int, int]:
     """Return both clocks at the start of a shift."""
     if who.has_lunch:
@@ -72,7 +72,7 @@ def at_start(who: Driver) -> tuple[int, int]:
     return LATE, who.shift_from
 
 
-@compiled
+@compiled_lean
 def at_end(who: Driver) -> tuple[int, int]:
     """Return the latest arrivals at the end place."""
     if who.has_lunch:

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from registry.compiled import compiled
+from registry.compiled import compiled, compiled_lean
 from registry.solvers.rows import Flags, Ints, Rows, SmallInts
 from registry.solvers.search.chance import Chance, drawn, drawn_below
 from registry.solvers.search.flat import Driver, FlatDay, Grid, Node, Tables
@@ -33,7 +33,7 @@ class Temper(NamedTuple):
     reach_out: int
 
 
-@compiled
+@compiled_lean
 def copy_route(
     stops: Grid[StopRow],
     tours: Rows[TourRow],
@@ -64,7 +64,7 @@ def copy_route(
         target.coming = source.coming
 
 
-@compiled
+@compiled_lean
 def plan_cost(nodes: Rows[Node], tours: Rows[TourRow], where: Ints) -> int:
     """Return the price of all routes and the worth of what waits."""
     cost = 0
@@ -76,7 +76,7 @@ def plan_cost(nodes: Rows[Node], tours: Rows[TourRow], where: Ints) -> int:
     return cost
 
 
-@compiled
+@compiled_lean
 def ruin(
     nodes: Rows[Node],
     windows: Ints,
@@ -149,7 +149,7 @@ def ruin(
     return total
 
 
-@compiled
+@compiled_lean
 def add_waiting(
     near: SmallInts,
     where: Ints,
@@ -277,7 +277,7 @@ def anneal(
     return cost, best_cost
 
 
-@compiled
+@compiled_lean
 def note_if_holds(day: FlatDay, routes: Routes, k: int, seen: Seen) -> None:
     """Note one route, written into ``routes`` as nodes, if it holds."""
     nodes, windows, travel, crew, _, extra, near, _ = day
@@ -285,7 +285,7 @@ def note_if_holds(day: FlatDay, routes: Routes, k: int, seen: Seen) -> None:
         note_route(routes.stops, routes.tours, crew, len(near), k, seen)
 
 
-@compiled
+@compiled_lean
 def cost_if_it_holds(day: FlatDay, routes: Routes) -> int:
     """Return the cost of a plan written into ``routes`` as nodes, -1 if a route does not hold."""
     nodes, windows, travel, crew, _, extra, near, _ = day

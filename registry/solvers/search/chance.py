@@ -8,7 +8,7 @@ Transactions on Mathematical Software 42(4), 2016.
 import numpy as np
 import numpy.typing as npt
 
-from registry.compiled import compiled
+from registry.compiled import compiled_lean
 
 type Chance = npt.NDArray[np.uint64]
 
@@ -18,7 +18,7 @@ def chance_from(seed: int) -> Chance:
     return np.random.SeedSequence(seed).generate_state(1, np.uint64) | np.uint64(1)
 
 
-@compiled
+@compiled_lean
 def drawn(chance: Chance) -> float:
     """Return the next number, at least 0 and below 1."""
     x = chance[0]
@@ -29,7 +29,7 @@ def drawn(chance: Chance) -> float:
     return float((x * np.uint64(2685821657736338717)) >> np.uint64(11)) / 9007199254740992.0
 
 
-@compiled
+@compiled_lean
 def drawn_below(chance: Chance, limit: int) -> int:
     """Return the next whole number, at least 0 and below a limit."""
     return int(drawn(chance) * limit)

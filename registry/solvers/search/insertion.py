@@ -1,6 +1,6 @@
 """Where one more stop fits, and at what price in driving."""
 
-from registry.compiled import compiled
+from registry.compiled import compiled_lean
 from registry.solvers.clocks import LATE, backward, forward
 from registry.solvers.rows import Ints, Rows, SmallInts
 from registry.solvers.search.chance import Chance, drawn
@@ -18,7 +18,7 @@ NO_PLACE = -1
 LACKS_NOTHING, LACKS_WATER, LACKS_ROOM = 0, 1, 2
 
 
-@compiled
+@compiled_lean
 def fits_from(
     who: Driver,
     travel: SmallInts,
@@ -36,7 +36,7 @@ def fits_from(
     return before <= leave_before or after <= leave_after
 
 
-@compiled
+@compiled_lean
 def detour(
     who: Driver, travel: SmallInts, stops: Grid[StopRow], k: int, count: int, node: int, p: int
 ) -> int:
@@ -47,7 +47,7 @@ def detour(
     return added - int(travel[previous, following]) if count > 0 else added
 
 
-@compiled
+@compiled_lean
 def overtime_from(
     who: Driver,
     nodes: Rows[Node],
@@ -72,7 +72,7 @@ def overtime_from(
     return overtime_price(who, before, after, travel[here, who.end])
 
 
-@compiled
+@compiled_lean
 def best_gap(
     who: Driver,
     nodes: Rows[Node],
@@ -147,7 +147,7 @@ def best_gap(
     return price, gap, lacks
 
 
-@compiled
+@compiled_lean
 def put_in(stops: Grid[StopRow], tours: Rows[TourRow], k: int, node: int, p: int) -> None:
     """Put a stop into gap p; clocks are stale until ``refresh``."""
     for q in range(tours[k].count, p, -1):
@@ -156,7 +156,7 @@ def put_in(stops: Grid[StopRow], tours: Rows[TourRow], k: int, node: int, p: int
     tours[k].count += 1
 
 
-@compiled
+@compiled_lean
 def take_out(stops: Grid[StopRow], tours: Rows[TourRow], k: int, p: int) -> None:
     """Take out stop p; clocks are stale until ``refresh``."""
     tours[k].count -= 1

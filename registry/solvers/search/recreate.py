@@ -8,7 +8,7 @@ from typing import Protocol
 
 import numpy as np
 
-from registry.compiled import compiled
+from registry.compiled import compiled_lean
 from registry.solvers.rows import Flags, Floats, Ints, Rows, SmallInts
 from registry.solvers.search.chance import Chance, drawn
 from registry.solvers.search.flat import Driver, Grid, Node, Tables
@@ -23,7 +23,7 @@ from registry.solvers.search.routes import StopRow, TourRow, refresh
 from registry.solvers.search.tanks import best_gaps_with_fill
 
 
-@compiled
+@compiled_lean
 def order_for_insertion(
     nodes: Rows[Node],
     travel: SmallInts,
@@ -83,7 +83,7 @@ OFFER = np.dtype(
 )
 
 
-@compiled
+@compiled_lean
 def offer_of(
     who: Driver,
     nodes: Rows[Node],
@@ -128,7 +128,7 @@ def offer_of(
     return dearer, visit_gap, fill_gap, fill_node
 
 
-@compiled
+@compiled_lean
 def insert_cheapest(
     nodes: Rows[Node],
     windows: Ints,

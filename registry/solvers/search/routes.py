@@ -5,7 +5,7 @@ from typing import NamedTuple, Protocol
 import numpy as np
 import numpy.typing as npt
 
-from registry.compiled import compiled
+from registry.compiled import compiled_lean
 from registry.solvers.clocks import LATE, at_end, at_start, backward, forward, latest_arrival
 from registry.solvers.rows import Ints, Rows, SmallInts
 from registry.solvers.search.flat import Driver, FlatDay, Grid, Node, Tables
@@ -89,7 +89,7 @@ def empty_routes(day: FlatDay, most_stops: int) -> Routes:
     )
 
 
-@compiled
+@compiled_lean
 def overtime_price(who: Driver, before: int, after: int, leg: int) -> int:
     """Return the price of overtime if the last stop is left at the clocks; lunch may still come."""
     back = after + leg
@@ -101,13 +101,13 @@ def overtime_price(who: Driver, before: int, after: int, leg: int) -> int:
     return int(max(0, back - who.regular_to) * who.overtime_percent // 100) if back < LATE else 0
 
 
-@compiled
+@compiled_lean
 def uneven_price(who: Driver, busy: int) -> int:
     """Return the price of work beyond an even share."""
     return int(max(0, busy - who.even) * who.uneven_percent // 100)
 
 
-@compiled
+@compiled_lean
 def refresh(
     nodes: Rows[Node],
     windows: Ints,
@@ -126,7 +126,7 @@ def refresh(
     return run_backward(nodes, windows, legs, who, visits, stops, tours[k].count, k) and holds
 
 
-@compiled
+@compiled_lean
 def run_forward(
     nodes: Rows[Node],
     windows: Ints,
@@ -179,7 +179,7 @@ def run_forward(
     return holds and load <= who.capacity and tour.drive <= who.most_drive
 
 
-@compiled
+@compiled_lean
 def run_backward(
     nodes: Rows[Node],
     windows: Ints,
@@ -219,7 +219,7 @@ def run_backward(
     return before <= leave_before or after <= leave_after
 
 
-@compiled
+@compiled_lean
 def clocks_before(who: Driver, stops: Grid[StopRow], k: int, p: int) -> tuple[int, int, int]:
     """Return the node before gap p and both clocks when it is left."""
     if p == 0:
@@ -229,7 +229,7 @@ def clocks_before(who: Driver, stops: Grid[StopRow], k: int, p: int) -> tuple[in
     return stop.node, stop.ready_before, stop.ready_after
 
 
-@compiled
+@compiled_lean
 def clocks_behind(
     who: Driver, stops: Grid[StopRow], k: int, p: int, count: int
 ) -> tuple[int, int, int]:

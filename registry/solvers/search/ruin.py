@@ -4,7 +4,7 @@ After Christiaens and Vanden Berghe, "Slack Induction by String Removals for Veh
 Problems", Transportation Science 54(2), 2020, section 5.1 (strings, split strings).
 """
 
-from registry.compiled import compiled
+from registry.compiled import compiled_lean
 from registry.solvers.rows import Rows, SmallInts
 from registry.solvers.search.chance import Chance, drawn, drawn_below
 from registry.solvers.search.flat import Grid
@@ -14,7 +14,7 @@ SPLIT_SHARE = 0.5
 KEEP_SHARE = 0.5
 
 
-@compiled
+@compiled_lean
 def strings_and_length(
     tours: Rows[TourRow], average_removed: float, longest: int
 ) -> tuple[float, float]:
@@ -31,7 +31,7 @@ def strings_and_length(
     return 4.0 * average_removed / (1.0 + length) - 1.0, length
 
 
-@compiled
+@compiled_lean
 def cut_string(
     stops: Grid[StopRow],
     tours: Rows[TourRow],

@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from registry.compiled import compiled
+from registry.compiled import compiled_lean
 from registry.solvers.rows import Floats, Ints, Rows
 from registry.solvers.search.flat import Driver, FlatDay, Grid
 from registry.solvers.search.routes import StopRow, TourRow
@@ -57,7 +57,7 @@ def nothing_seen(day: FlatDay, most: int) -> Seen:
     )
 
 
-@compiled
+@compiled_lean
 def note_route(
     stops: Grid[StopRow], tours: Rows[TourRow], crew: Rows[Driver], visits: int, k: int, seen: Seen
 ) -> None:
@@ -103,7 +103,7 @@ def note_route(
     seen.size[0] = size + 1
 
 
-@compiled
+@compiled_lean
 def fill_slots(keys: Keys, size: int, slots: Ints) -> None:
     """Enter the first ``size`` keys into an empty table; of equal keys the last one stands."""
     mask = np.uint64(len(slots) - 1)

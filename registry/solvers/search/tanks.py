@@ -1,6 +1,6 @@
 """Fill and disposal stops: put in where a tank would not last, taken out where it would."""
 
-from registry.compiled import compiled
+from registry.compiled import compiled_lean
 from registry.solvers.clocks import LATE, forward
 from registry.solvers.rows import Ints, Rows, SmallInts
 from registry.solvers.search.flat import Driver, Grid, Node, Tables
@@ -8,7 +8,7 @@ from registry.solvers.search.insertion import NO_PLACE, detour, fits_from, put_i
 from registry.solvers.search.routes import StopRow, TourRow, clocks_before, refresh
 
 
-@compiled
+@compiled_lean
 def taken(who: Driver, stops: Grid[StopRow], k: int, p: int, septage: bool) -> float:
     """Return what one tank has taken before gap p."""
     if p == 0:
@@ -16,7 +16,7 @@ def taken(who: Driver, stops: Grid[StopRow], k: int, p: int, septage: bool) -> f
     return stops[k, p - 1].aboard if septage else stops[k, p - 1].used
 
 
-@compiled
+@compiled_lean
 def to_come(stops: Grid[StopRow], k: int, p: int, count: int, septage: bool) -> float:
     """Return what one tank takes behind gap p until it is filled or emptied."""
     if p == count:
@@ -24,7 +24,7 @@ def to_come(stops: Grid[StopRow], k: int, p: int, count: int, septage: bool) -> 
     return stops[k, p].coming if septage else stops[k, p].ahead
 
 
-@compiled
+@compiled_lean
 def best_gaps_with_fill(
     who: Driver,
     nodes: Rows[Node],
@@ -102,7 +102,7 @@ def best_gaps_with_fill(
     return price, visit_gap, fill_gap, best_fill
 
 
-@compiled
+@compiled_lean
 def mend_tanks(
     nodes: Rows[Node],
     windows: Ints,
@@ -159,7 +159,7 @@ def mend_tanks(
         refresh(nodes, windows, travel, crew, extra, visits, stops, tours, k)
 
 
-@compiled
+@compiled_lean
 def drop_needless_fills(
     nodes: Rows[Node],
     windows: Ints,
@@ -187,7 +187,7 @@ def drop_needless_fills(
         p += 1
 
 
-@compiled
+@compiled_lean
 def fill_before(
     nodes: Rows[Node],
     windows: Ints,

@@ -1,0 +1,1 @@
+"""Annealing over the weeks of a year's visits, compiled."""
