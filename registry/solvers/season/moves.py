@@ -53,7 +53,7 @@ def put(flat: Flat, state: State, job: int, week: int) -> float:
     """Put a job into a week in which it is not."""
     _look(flat, state, job, week)
     nearest = state.nearest_s
-    changed_s = HALF * (nearest[job, week, 0] + nearest[job, week, 1]) + flat.visit_s[job]
+    changed_s: float = HALF * (nearest[job, week, 0] + nearest[job, week, 1]) + flat.visit_s[job]
     for at in range(flat.begins[job], flat.begins[job + 1]):
         other = flat.near[at]
         if state.weeks[other] >> week & 1:
@@ -74,7 +74,7 @@ def take(flat: Flat, state: State, job: int, week: int) -> float:
     """Take a job out of a week in which it is."""
     state.weeks[job] &= ~(1 << week)
     nearest = state.nearest_s
-    changed_s = -HALF * (nearest[job, week, 0] + nearest[job, week, 1]) - flat.visit_s[job]
+    changed_s: float = -HALF * (nearest[job, week, 0] + nearest[job, week, 1]) - flat.visit_s[job]
     for at in range(flat.begins[job], flat.begins[job + 1]):
         other = flat.near[at]
         if state.weeks[other] >> week & 1 and flat.near_s[at] <= nearest[other, week, 1]:

@@ -1,0 +1,1 @@
+"""The season: which week of a year each visit falls into; pure, and without dates."""
