@@ -149,7 +149,7 @@ def show(
     show_default=True,
     help="Minutes of driving that giving a visit to somebody else must save.",
 )
-@click.option("--seconds", type=click.FloatRange(0.1), default=None, help="Search time. [1]")
+@click.option("--seconds", type=click.FloatRange(0.1), default=None, help="Search time. [0.5]")
 @click.option("--rounds", type=click.IntRange(1), default=None, help="Search effort, not time.")
 @click.option("--dry-run", is_flag=True, help="Say what would change, and keep nothing.")
 @firm_option

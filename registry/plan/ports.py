@@ -57,6 +57,10 @@ class RoadEngine(Protocol):
         """
         ...
 
+    def get_ready(self) -> None:
+        """Begin whatever takes time before the first answer, and do not wait for it."""
+        ...
+
     def travel_times(
         self, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
     ) -> Matrix:

@@ -22,8 +22,9 @@ def whole_day(
 ) -> Day:
     """Return a whole day: each route's fixed stops, then those of ``rest``.
 
-    ``rest`` is the day that the open part was told as. A gate that was not reached stays on the
-    route as a missed stop, and its visit waits.
+    ``rest`` is the day that the open part was told as, its routes without lines: each is drawn
+    here, from where it begins. A gate that was not reached stays on the route as a missed stop, and
+    its visit waits.
     """
     missed = {one.site_id: one for one in notes if one.kind is NoteKind.NOT_REACHED}
     later = {str(route.technician_id): route for route in rest.routes}
@@ -36,10 +37,9 @@ def whole_day(
         if standing is not None and standing.fixed:
             route = _joined(open_, k, standing, route, records)
             route = replace(route, stops=tuple(_as_missed(stop, missed) for stop in route.stops))
-            route = with_line(route, records.on_date, line_of)
             drive_s += sum(stop.drive_s for stop in standing.done)
         if route is not None:
-            routes.append(route)
+            routes.append(with_line(route, records.on_date, line_of))
     held = set(missed)
     waiting = [one for one in rest.waiting if one.site_id not in held]
     return replace(

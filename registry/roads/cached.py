@@ -65,6 +65,10 @@ class CachedRoads:
         """Return the same roads under other conditions, over the same folder of tables."""
         return CachedRoads(self._engine.under(conditions), self._folder, self._most_bytes)
 
+    def get_ready(self) -> None:
+        """Let the engine behind get ready."""
+        self._engine.get_ready()
+
     def travel_times(
         self, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
     ) -> Matrix:

@@ -44,6 +44,9 @@ class StraightLine:
     def close(self) -> None:
         """Do nothing: there is nothing to end."""
 
+    def get_ready(self) -> None:
+        """Be ready: nothing has to be read or started."""
+
     def travel_times(
         self,
         places: Sequence[LonLat],

@@ -65,6 +65,9 @@ class DijkstraRoads:
         """Return the same roads under other conditions."""
         return DijkstraRoads(self._book, self._info, conditions, self._searches)
 
+    def get_ready(self) -> None:
+        """Be ready: the network is read when first asked about."""
+
     def travel_times(
         self, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
     ) -> Matrix:

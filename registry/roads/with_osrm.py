@@ -57,6 +57,10 @@ class OsrmRoads:
         """Return the same roads under other conditions."""
         return OsrmRoads(self._folder, self._info, conditions, self._engines)
 
+    def get_ready(self) -> None:
+        """Start the process of the engines, which comes up meanwhile."""
+        self._engines.start()
+
     def travel_times(
         self, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
     ) -> Matrix:

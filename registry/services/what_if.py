@@ -55,6 +55,8 @@ def what_if(
     RoadError
         If the roads cannot be used.
     """
+    if wishes.closed:
+        roads.get_ready()
     at_hand = day_at_hand(store, roads, firm_id, on_date)
     plan = _wished(at_hand, roads, wishes)
     if seconds is None and rounds is None:
