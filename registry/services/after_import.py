@@ -3,6 +3,8 @@
 from collections.abc import Collection
 from datetime import date, datetime
 
+from registry.due.after_flood import AFTER_FLOOD
+from registry.services.after_flood import flooded_sites
 from registry.services.flag_sites import flag_sites
 from registry.services.high_water import work_out_stages
 from registry.services.locate_sites import locate_sites
@@ -46,6 +48,9 @@ def after_import(
         )
     if known := work_out_stages(session, site_ids):
         said.append(f"The stage that puts it under water was worked out for {known:,} components.")
+    if site_ids is None and (flooded := flooded_sites(session)):
+        recompute_due(session, today, flooded, [AFTER_FLOOD])
+        said.append(f"After-flood checks were worked out for {len(flooded):,} sites.")
     return said
 
 

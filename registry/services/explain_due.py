@@ -7,6 +7,7 @@ from registry.due.obligations import History, counted_by, obligations
 from registry.due.terms import Settled, settle
 from registry.due.why import Explained, explained
 from registry.records.work import IntervalRule, TaskKind
+from registry.services.after_flood import flood_blocks
 from registry.store import Session, systems
 from registry.store.due_input import Part, due_input, history
 from registry.store.rules import rules, task_kinds
@@ -23,6 +24,7 @@ def explain_due(session: Session, site_id: int, on_date: date) -> list[Explained
     read = due_input(session, part, on_date, kinds)
     past = history(session, part, read.systems)
     blocks = obligations(read.systems, past, in_force, kinds, on_date)
+    blocks += flood_blocks(session, part, read.systems, past)
     owed = {(one.system_id, one.task): one for one in records(read.systems, blocks)}
     words = {one.id: one.key or one.kind.value for one in systems.systems_of_site(session, site_id)}
     found = []
@@ -31,7 +33,7 @@ def explain_due(session: Session, site_id: int, on_date: date) -> list[Explained
         settled = settle(in_force, profile, read.systems.own_of(row))
         for code, kind in kinds.items():
             about = [rule for rule in in_force if rule.task == code]
-            if about or code in settled:
+            if about or code in settled or (system_id, code) in owed:
                 found.append(
                     explained(
                         words[system_id],

@@ -15,6 +15,7 @@ from registry.imports.rows import RowReader, Rows
 from registry.imports.shapes import LINES, Shapes
 from registry.imports.sheet import Sheet
 from registry.records.elevation import datum_named
+from registry.services.after_flood import flooded_sites
 from registry.services.import_map import map_of
 from registry.services.import_outcome import (
     ImportOutcome,
@@ -95,6 +96,8 @@ def import_river(session: Session, request: ImportRequest, kind_name: str) -> Im
             _replace(kind, load, taken, tally)
             tally.notes += [*source.notes, *places.notes]
             _check_rivers(session, source.name)
+            if kind.name == "stages":
+                tally.touched += flooded_sites(session)
             return finished(session, kind.name, request, tally, rejects)
 
 

@@ -3,7 +3,9 @@
 from collections.abc import Collection
 from datetime import date
 
+from registry.due.after_flood import AFTER_FLOOD
 from registry.due.obligations import obligations
+from registry.services.after_flood import flood_blocks
 from registry.store import Session, users
 from registry.store.due_input import due_input, history, parts, sites_with_agreement_change
 from registry.store.due_write import DueDone, begin_writing, end_writing, write_part
@@ -43,6 +45,9 @@ def recompute_due(
         read = due_input(session, part, today, kinds)
         past = history(session, part, read.systems)
         blocks = obligations(read.systems, past, in_force, kinds, today, only)
+        blocks += (
+            flood_blocks(session, part, read.systems, past, only) if AFTER_FLOOD in kinds else []
+        )
         write_part(session, part, read, blocks, only, done)
     end_writing(session)
     if site_ids is None and not only:

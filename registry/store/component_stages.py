@@ -1,20 +1,22 @@
 """Which components can go under at which stage: what it is worked out from, keeping and asking."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, Row, Select, and_, delete, func, or_, select
+from sqlalchemy import ColumnElement, Row, Select, and_, delete, false, func, or_, select
 from sqlalchemy.orm import Session
 
 from registry.records.high_water import PartUnder
 from registry.records.systems import ComponentKind
 from registry.store.among import among
 from registry.store.bulk import insert_columns
+from registry.store.due_input import Part as Systems
 from registry.store.scope import Scope
 from registry.store.tables import (
     ComponentRow,
     ComponentStageRow,
     JurisdictionRow,
+    ObligationRow,
     SiteRow,
     SystemRow,
 )
@@ -87,6 +89,50 @@ def forget_stages(session: Session, site_ids: Collection[int] | None = None) -> 
 def keep_stages(session: Session, columns: dict[str, list[object]]) -> None:
     """Keep what was worked out, as columns of the table."""
     insert_columns(session, ComponentStageRow, columns)
+
+
+def lowest_stages(
+    session: Session, part: Systems, highest_ft: Mapping[int, float]
+) -> list[tuple[int, int, float]]:
+    """Return system, gauge and the stage that puts its lowest measured part under water.
+
+    Parameters
+    ----------
+    part
+        Which systems.
+    highest_ft
+        By gauge the stage up to which systems are wanted. [ft]
+    """
+    stage = func.min(ComponentStageRow.stage_ft)
+    asked = (
+        select(ComponentRow.system_id, ComponentStageRow.gauge_id, stage)
+        .join(ComponentStageRow, ComponentStageRow.component_id == ComponentRow.id)
+        .where(_upto(highest_ft), part.holds(session, system=ComponentRow.system_id))
+        .group_by(ComponentRow.system_id, ComponentStageRow.gauge_id)
+    )
+    return [
+        (system_id, gauge_id, stage_ft)
+        for system_id, gauge_id, stage_ft in session.execute(asked)
+        if gauge_id is not None and stage_ft is not None
+    ]
+
+
+def sites_to_check(session: Session, highest_ft: Mapping[int, float], task: str) -> list[int]:
+    """Return the sites with a part under water by stages of gauges, and those that owe a task."""
+    under = (
+        select(SystemRow.site_id)
+        .join(ComponentRow, ComponentRow.system_id == SystemRow.id)
+        .join(ComponentStageRow, ComponentStageRow.component_id == ComponentRow.id)
+        .where(_upto(highest_ft))
+    )
+    owing = select(ObligationRow.site_id).where(ObligationRow.task == task)
+    return sorted({*session.scalars(under), *session.scalars(owing)})
+
+
+def _upto(highest_ft: Mapping[int, float]) -> ColumnElement[bool]:
+    row = ComponentStageRow
+    each = [and_(row.gauge_id == one, row.stage_ft <= ft) for one, ft in highest_ft.items()]
+    return or_(false(), *each)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,20 +1,26 @@
 """Rivers come in from files, and a stage says what stands under water, on both stores."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from registry.due.after_flood import AFTER_FLOOD, SOURCE
 from registry.errors import FileError, NotFoundError
 from registry.records.changes import Role, Viewer
 from registry.records.high_water import HighWater, RoadState
+from registry.records.work import Obligation
+from registry.services.after_flood import flooded_sites
+from registry.services.explain_due import explain_due
 from registry.services.high_water import high_water, work_out_stages
 from registry.services.import_outcome import ImportOutcome
 from registry.services.import_parts import import_parts
 from registry.services.import_river import import_river
-from registry.store import Store
+from registry.services.recompute_due import recompute_due
+from registry.store import Store, visits
+from registry.store.obligations import obligations_of_sites
 from tests.store import rows
 from tests.store.importing import counts, request, table_counts
 from tests.unit.imports import files
@@ -222,3 +228,35 @@ def test_a_gauge_that_is_not_known_is_refused_with_those_that_are(
 ) -> None:
     with county.reading() as session, pytest.raises(NotFoundError, match="Known are Mill"):
         high_water(session, OFFICE, "Weir", 12, datetime(2026, 6, 15, tzinfo=UTC))
+
+
+def owed(store: Store) -> list[Obligation]:
+    with store.session() as session:
+        recompute_due(session, date(2026, 6, 20))
+        found = obligations_of_sites(session, flooded_sites(session))
+    return [one for one in found if one.task == AFTER_FLOOD]
+
+
+def test_what_an_observed_stage_put_under_water_owes_a_check_until_one_was_made(
+    county: Store, tmp_path: Path
+) -> None:
+    read = STAGES + "Mill,2026-06-16T06:00-05:00,19,no\n"
+    outcome = bring(county, "stages", written(tmp_path, "rise.csv", read))
+    # the lid, at 204 ft, goes under at 17.5 ft of stage (zero of 186.5 ft)
+    assert len(outcome.touched_site_ids) == 1
+    (one,) = owed(county)
+    assert (one.due_on, one.source) == (None, SOURCE)
+    assert "Mill was read at 19.0 ft, and 17.5 ft puts" in one.reason
+    fallen = read + "Mill,2026-06-17T06:00-05:00,15,no\n"
+    bring(county, "stages", written(tmp_path, "fall.csv", fallen))
+    # 19 to 15 ft in a day from 06:00: 17.5 ft after nine hours, the same day
+    (one,) = owed(county)
+    assert (one.counted_from, one.due_on) == (date(2026, 6, 16), date(2026, 6, 17))
+    with county.session() as session:
+        told = explain_due(session, one.site_id, date(2026, 6, 20))
+        (why,) = [x for x in told if x.task == AFTER_FLOOD]
+        assert "3 days overdue" in why.headline
+        done = ((one.system_id, AFTER_FLOOD),)
+        made = rows.visit("v", one.site_id, on_date=date(2026, 6, 18), done=done)
+        visits.record_visit(session, made)
+    assert owed(county) == []
