@@ -73,6 +73,7 @@ def install(app: Flask) -> None:
         SECURITY_TRACKABLE=False,
         SECURITY_FRESHNESS=timedelta(minutes=-1),  # no second page that asks for the password
         SECURITY_FLASH_MESSAGES=False,
+        SECURITY_CACHE_CONTROL={},  # web/headers.py says it for every page
         SECURITY_CSRF_PROTECT_MECHANISMS=[],
         WTF_CSRF_ENABLED=False,  # writes are refused by origin, see web/headers.py
         SESSION_COOKIE_HTTPONLY=True,

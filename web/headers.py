@@ -59,9 +59,9 @@ def add_headers(answer: Response) -> Response:
     )
     answer.headers.setdefault("X-Content-Type-Options", "nosniff")
     answer.headers.setdefault("Referrer-Policy", "same-origin")
+    answer.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
     answer.headers.setdefault("Permissions-Policy", "camera=(), microphone=(), geolocation=()")
     if request.is_secure:
         answer.headers.setdefault("Strict-Transport-Security", "max-age=31536000")
-    if not request.path.startswith(("/static/", "/library/", "/tiles/")):
-        answer.headers.setdefault("Cache-Control", "no-store")
+    answer.headers.setdefault("Cache-Control", "no-store")
     return answer

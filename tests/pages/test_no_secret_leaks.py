@@ -1,8 +1,5 @@
-"""A secret in every private field of two firms: nobody finds one that is not for them, anywhere."""
+"""Every address as every visitor: no secret that is not for them, and headers that guard all."""
 
-import logging
-import re
-from collections import defaultdict
 from collections.abc import Iterator
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
@@ -17,10 +14,12 @@ from registry.privacy import HIDDEN
 from registry.records.changes import Role
 from registry.store.tables import Base, SettingRow
 from tests.pages.addresses import addresses
+from tests.pages.header_rules import ELSEWHERE, faults
 from tests.pages.planting import plant
 from tests.pages.private_texts import FIELDS, FIRMS, OPEN, secret
 from tests.pages.two_firms import PASSWORD, Planted, sign_ins, split_in_two
 from tests.pages.visitors import OWN, Client, sign_in
+from tests.pages.walking import HTTPS, Walk, secrets_in, walk
 from web.read_log import READS
 
 if TYPE_CHECKING:
@@ -33,12 +32,15 @@ if TYPE_CHECKING:
     from registry.wiring import Parts
     from tests.demo import Demo
 
-KEYS = {secret(key, whose): (key, whose) for key in FIELDS for whose in FIRMS}
-WORD = re.compile(rb"zq-[^<>\"&;|\\]{1,60}?-[ab]-zq", re.IGNORECASE)
 NOT_POSTED = ("security.login", "security.logout", "sign_ins.end")
 
-type Found = dict[tuple[str, str], dict[str, set[str]]]
-"""Secret → visitor → where."""
+
+@pytest.fixture(scope="module")
+def app(parts: "Parts") -> "Flask":
+    """The pages as they are served by https."""
+    from web.app import create_app
+
+    return create_app(parts, secret="for tests only", by_https=True)  # noqa: S106
 
 
 @pytest.fixture(scope="module")
@@ -71,32 +73,10 @@ def visitors(
     return made
 
 
-def secrets_in(body: bytes) -> set[tuple[str, str]]:
-    """Return the secrets that an answer holds."""
-    unfolded = body.replace(b"\r\n ", b"")  # lines of a calendar (RFC 5545, 3.1)
-    told = {one.decode().lower() for one in WORD.findall(unfolded)}
-    return {KEYS[one] for one in told if one in KEYS}
-
-
 @pytest.fixture(scope="module")
-def walked(
-    app: "Flask", planted: dict[str, Planted], visitors: dict[str, Any]
-) -> "tuple[Found, str]":
+def walked(app: "Flask", planted: dict[str, Planted], visitors: dict[str, Any]) -> Walk:
     """What each visitor found at every address, and what was logged meanwhile."""
-    found: Found = defaultdict(lambda: defaultdict(set))
-    lines: list[str] = []
-    handler = logging.Handler(logging.DEBUG)
-    handler.emit = lambda record: lines.append(logging.Formatter().format(record))  # type: ignore[method-assign]
-    logging.getLogger().addHandler(handler)
-    paths = {path for one in planted.values() for _, path in addresses(app, one)}
-    for name, (one, _, _) in visitors.items():
-        for path in sorted(paths):
-            answer = one.get(path)
-            assert answer.status_code < 500, f"{name} at {path}: {answer.status_code}"
-            for which in secrets_in(answer.data + str(answer.headers).encode()):
-                found[which][name].add(path)
-    logging.getLogger().removeHandler(handler)
-    return found, "\n".join(lines)
+    return walk(app, planted, visitors)
 
 
 def is_for(key: str, whose: str, roles: frozenset[Role], of: str) -> bool:
@@ -104,12 +84,10 @@ def is_for(key: str, whose: str, roles: frozenset[Role], of: str) -> bool:
     return whose in of and bool(FIELDS[key].roles & roles)
 
 
-def test_nobody_finds_a_secret_that_is_not_for_them(
-    walked: tuple[Found, str], visitors: dict[str, Any]
-) -> None:
+def test_nobody_finds_a_secret_that_is_not_for_them(walked: Walk, visitors: dict[str, Any]) -> None:
     leaks = [
         f"{name} found {key} of firm {whose} at {', '.join(sorted(where)[:3])}"
-        for (key, whose), by in sorted(walked[0].items())
+        for (key, whose), by in sorted(walked.found.items())
         for name, where in by.items()
         if not is_for(key, whose, *visitors[name][1:])
     ]
@@ -117,7 +95,7 @@ def test_nobody_finds_a_secret_that_is_not_for_them(
 
 
 def test_wherever_a_private_field_is_found_it_is_noted_who_read_it(
-    app: "Flask", walked: tuple[Found, str]
+    app: "Flask", walked: Walk
 ) -> None:
     private = {
         f"{record.__name__}.{name}"
@@ -127,7 +105,7 @@ def test_wherever_a_private_field_is_found_it_is_noted_who_read_it(
     known = app.url_map.bind("localhost")
     found_at = {
         known.match(path.partition("?")[0])[0]
-        for (key, _), by in walked[0].items()
+        for (key, _), by in walked.found.items()
         if key in private
         for where in by.values()
         for path in where
@@ -136,18 +114,42 @@ def test_wherever_a_private_field_is_found_it_is_noted_who_read_it(
     assert sorted(found_at - READS.keys()) == []
 
 
-def test_who_may_see_a_secret_finds_it(walked: tuple[Found, str]) -> None:
+def test_who_may_see_a_secret_finds_it(walked: Walk) -> None:
     """Else the test above could not fail."""
     unseen = [
         key
         for key, field in FIELDS.items()
-        if field.roles and field.shown and not any((key, one) in walked[0] for one in FIRMS)
+        if field.roles and field.shown and not any((key, one) in walked.found for one in FIRMS)
     ]
     assert not unseen, "\n".join(unseen)
 
 
-def test_no_log_line_holds_a_secret(walked: tuple[Found, str]) -> None:
-    assert not secrets_in(walked[1].encode())
+def test_no_log_line_holds_a_secret(walked: Walk) -> None:
+    assert not secrets_in("\n".join(walked.lines).encode())
+
+
+def test_every_answer_tells_the_browser_what_it_may_not_do_and_keep(walked: Walk) -> None:
+    wrong = [f"{one.visitor} {one.path}: {said}" for one in walked.told for said in faults(one)]
+    assert any(one.headers.getlist("Set-Cookie") for one in walked.told)
+    assert not wrong, "\n".join(wrong)
+
+
+def test_every_write_from_elsewhere_is_refused_and_those_of_our_own_pages_are_not(
+    app: "Flask", planted: dict[str, Planted], client: Client
+) -> None:
+    """Who is not signed in is told so by our own pages, so 403 comes from the check alone."""
+    nobody, office = app.test_client(), client("administrator")
+    methods = {one for rule in app.url_map.iter_rules() for one in rule.methods or ()}
+    assert methods <= {"GET", "HEAD", "OPTIONS", "POST"}
+    writes = dict(addresses(app, planted["a"], "POST"))
+    assert len(writes) > 40
+    for path in writes.values():
+        own = nobody.post(path, headers=OWN, base_url=HTTPS, data={"username": "x"})
+        assert own.status_code != 403, path
+        for who in (nobody, office):
+            for said in ELSEWHERE:
+                answer = who.post(path, headers=said, base_url=HTTPS, data={"site_id": "1"})
+                assert answer.status_code == 403, (path, said)
 
 
 def test_a_fault_of_the_database_is_told_without_the_values(parts: "Parts") -> None:
@@ -190,7 +192,7 @@ def test_a_write_to_anothers_record_tells_nothing_of_it(
                     {"json": {}},
                 ]
                 for sent in forms:
-                    answer = one.post(path, headers=OWN, **sent)
+                    answer = one.post(path, headers=OWN, base_url=HTTPS, **sent)
                     assert answer.status_code < 500, f"{name} at {path}"
                     for key, hers in secrets_in(answer.data):
                         assert is_for(key, hers, roles, of), f"{name} at {path}: {key}"

@@ -110,7 +110,10 @@ def test_a_picture_is_served_as_what_it_is_to_nobody_else(client: Client) -> Non
     assert answer.content_type == "image/jpeg"
     assert answer.headers["X-Content-Type-Options"] == "nosniff"
     assert answer.headers["Cache-Control"] == "private, no-cache"
-    assert answer.headers["Content-Security-Policy"] == "default-src 'none'; sandbox"
+    assert (
+        answer.headers["Content-Security-Policy"]
+        == "default-src 'none'; frame-ancestors 'none'; sandbox"
+    )
     assert re.fullmatch(
         r'inline; filename="photo-\d{4}-\d\d-\d\d-[0-9a-f]{8}\.jpg"',
         answer.headers["Content-Disposition"],

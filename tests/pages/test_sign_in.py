@@ -191,15 +191,6 @@ def test_signing_in_never_leads_to_another_host(app: "Flask", own_demo: "Demo", 
         assert "elsewhere" in aim
 
 
-def test_the_cookie_is_out_of_reach_of_scripts_and_of_other_sites(
-    app: "Flask", own_demo: "Demo"
-) -> None:
-    answer = sign_in(app.test_client(), "county", own_demo.password("county"))
-    cookie = next(one for one in answer.headers.getlist("Set-Cookie") if "riserway=" in one)
-    assert "HttpOnly" in cookie
-    assert "SameSite=Lax" in cookie
-
-
 def test_signing_out_ends_the_session(app: "Flask", own_demo: "Demo") -> None:
     one = app.test_client()
     sign_in(one, "county", own_demo.password("county"))

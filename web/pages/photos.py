@@ -65,8 +65,9 @@ def show(digest: str) -> Response:
     name = f"photo-{photo.taken_at:%Y-%m-%d}-{digest[:8]}.{ENDINGS[kind]}"
     answer.headers["Content-Disposition"] = f'inline; filename="{name}"'
     answer.headers["Cache-Control"] = "private, no-cache"
-    answer.headers["Content-Security-Policy"] = "default-src 'none'; sandbox"
-    answer.headers["Cross-Origin-Resource-Policy"] = "same-origin"
+    answer.headers["Content-Security-Policy"] = (
+        "default-src 'none'; frame-ancestors 'none'; sandbox"
+    )
     answer.set_etag(digest)
     answer.make_conditional(request)
     return answer
