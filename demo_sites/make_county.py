@@ -28,6 +28,7 @@ from demo_sites.county.landscape import (
 from demo_sites.county.lanes import Room, all_roads, planned_roads
 from demo_sites.county.network import network_of
 from demo_sites.county.osm_file import write_map
+from demo_sites.county.outside import licences, reports
 from demo_sites.county.paper import crew, rules
 from demo_sites.county.records import Records, records
 from demo_sites.county.road_plan import Road
@@ -67,6 +68,8 @@ def main(folder: Path = FILES) -> None:
         ("agreements", found.agreements),
         ("conditions", found.conditions),
         ("readings", found.readings),
+        ("licences", licences()),
+        ("reports", reports(found.sites)),
     ):
         (folder / f"{name}.csv").write_text(_csv(rows), encoding="utf-8", newline="")
     (folder / "crew.toml").write_text(crew(), encoding="utf-8", newline="")

@@ -36,6 +36,7 @@ READS = {
     "downloads.sites_file": "file of sites",
     "due_list.show": "due list",
     "reports.show": "reports",
+    "reports_in.show": "reports from firms",
     "letters.show": "letters",
     "letters.batch": "letters",
     "letters.as_csv": "letters",

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from registry.cli.options import json_option, print_json, say, store_option
+from registry.cli.report_firms import firms, withdraw
 from registry.cli.visit import as_dispatcher, firm_option
 
 if TYPE_CHECKING:
@@ -24,6 +25,10 @@ HOW = click.Choice(["post", "e-mail", "portal", "by hand"])
 @click.group("report", epilog="Example: riserway report owed --on 2026-06-30")
 def command() -> None:
     """List the reports of visits that are owed; note what was sent and what was mended."""
+
+
+command.add_command(firms)
+command.add_command(withdraw)
 
 
 @contextmanager

@@ -37,6 +37,7 @@ LICENCES = (
     Field(name="person", kind="name", also=("name", "holder")),
     Field(name="valid_from", kind="date", also=("issued", "from")),
     Field(name="valid_to", kind="date", also=("expires", "to", "until")),
+    Field(name="jurisdiction", also=("county", "countyname", "authority")),
 )
 LICENCES_NEED = ("number",)
 

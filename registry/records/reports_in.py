@@ -94,6 +94,21 @@ class ReportIn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LateReport:
+    """One report that came after its day, or is owed and late; ``came_on`` None = it is missing."""
+
+    firm: str
+    visit_id: str
+    site_id: int
+    site: str
+    visited_on: date
+    due_on: date
+    came_on: date | None
+    days_late: int
+    citation: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FirmReports:
     """How one firm's reports to the authority stand over a time.
 

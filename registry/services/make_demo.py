@@ -17,6 +17,7 @@ from registry.services.flag_sites import flag_sites
 from registry.services.high_water import work_out_stages
 from registry.services.import_crew import import_crew
 from registry.services.import_flood import import_flood
+from registry.services.import_licences import import_licences
 from registry.services.import_outcome import ImportOutcome, ImportRequest
 from registry.services.import_parts import import_parts
 from registry.services.import_river import import_river
@@ -85,6 +86,7 @@ def importers(today: date) -> tuple[tuple[str, str, Importer], ...]:
         ("low points of roads", "low_points.csv", partial(import_river, kind_name="low-points")),
         ("rules", "rules.toml", partial(import_rules, today=today)),
         ("visits and readings", "readings.csv", partial(import_parts, kind_name="readings")),
+        ("licences", "licences.csv", import_licences),
     )
 
 

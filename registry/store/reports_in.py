@@ -3,16 +3,18 @@
 from collections.abc import Iterable
 from datetime import date, datetime
 
-from sqlalchemy import ColumnElement, Select, insert, or_, select
+from sqlalchemy import ColumnElement, Select, func, insert, or_, select
 from sqlalchemy.orm import Session
 
 from registry.records.reports_in import CameBy, Licensed, ReportIn
 from registry.store.among import among
 from registry.store.history import Author
 from registry.store.put import put_row
+from registry.store.replaced import is_replaced
 from registry.store.scope import Scope
 from registry.store.tables import (
     FirmRow,
+    GateVisitRow,
     JurisdictionRow,
     LicenceRow,
     LicensedRow,
@@ -86,6 +88,32 @@ def reports_in_of(
         return []
     asked = _asked().where(or_(*which)).order_by(VisitRow.on_date.desc(), ReportInRow.visit_id)
     return [_report(*row) for row in session.execute(asked)]
+
+
+def visits_reported(
+    session: Session, scope: Scope, since: date, until: date
+) -> dict[str, tuple[str, int, str, date]]:
+    """Return by visit the firm that made it, its site with number, its day; only visits in force.
+
+    Those that were recorded at the gate, by the site's firm, and those that a report tells of.
+    """
+    rows = session.execute(
+        select(
+            VisitRow.id,
+            func.coalesce(ReportInRow.firm, FirmRow.name),
+            SiteRow.id,
+            SiteRow.key,
+            VisitRow.on_date,
+        )
+        .join(SiteRow, SiteRow.id == VisitRow.site_id)
+        .join(FirmRow, FirmRow.id == SiteRow.firm_id)
+        .outerjoin(ReportInRow, ReportInRow.visit_id == VisitRow.id)
+        .outerjoin(GateVisitRow, GateVisitRow.visit_id == VisitRow.id)
+        .where(or_(ReportInRow.visit_id.is_not(None), GateVisitRow.visit_id.is_not(None)))
+        .where(VisitRow.on_date >= since, VisitRow.on_date <= until, ~is_replaced(VisitRow.id))
+        .where(*scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id))
+    )
+    return {row[0]: (row[1], row[2], row[3], row[4]) for row in rows}
 
 
 def put_licensed(session: Session, one: Licensed, by: Author) -> str:

@@ -50,6 +50,7 @@ TABLE = {
     "/sites/1": ROLES,
     "/due/": NOT_TECHNICIAN,
     "/reports/": NOT_TECHNICIAN,
+    "/reports/firms/": ("county", "administrator"),
     "/high-water/": ROLES,
     "/high-water/?stage=18": ROLES,
     "/numbers/": NOT_TECHNICIAN,

@@ -61,7 +61,7 @@ def here(session: Session, tmp_path: Path) -> Session:
 
 def request(path: Path, **more: Any) -> ImportRequest:
     """A file of Own County."""
-    fields = {"path": path, "who": "county", "now": NOW, "folder": path.parent}
+    fields: dict[str, Any] = {"path": path, "who": "county", "now": NOW, "folder": path.parent}
     return ImportRequest(**(fields | {"jurisdiction": "Own County"} | more))
 
 
@@ -263,5 +263,8 @@ def test_a_list_of_licences_is_brought_up_to_date_by_its_number(
     )
     done = import_licences(here, request(path)).counts
     assert (done.added, done.changed, done.unchanged, done.rejected) == (0, 1, 2, 1)
-    with pytest.raises(FileError, match="Say whose list"):
-        import_licences(here, request(path, jurisdiction=""))
+    with pytest.raises(FileError, match="no jurisdiction Nowhere"):
+        import_licences(here, request(path, jurisdiction="Nowhere"))
+    nobodys = import_licences(here, request(path, jurisdiction=""))
+    assert nobodys.counts.rejected == 4
+    assert "no jurisdiction is named" in nobodys.complaints[0].wrong

@@ -22,6 +22,7 @@ PAGES = [
     ("dispatcher", "/reports/"),
     ("dispatcher", "/moving-in/"),
     ("county", "/letters/"),
+    ("county", "/reports/firms/"),
     ("dispatcher", "/high-water/?stage=18"),
     ("county", "/numbers/"),
     ("county", "/numbers/2025"),

@@ -1,0 +1,83 @@
+"""``riserway report firms, withdraw``: what firms sent to an authority, and taking one back."""
+
+from typing import Any
+
+import click
+
+from registry.cli.options import json_option, print_json, say, store_option
+
+_WHOSE = click.option("--jurisdiction", default="", help="Only sites in this jurisdiction.")
+
+
+@click.command("firms", epilog="Example: riserway report firms --jurisdiction 'Example County'")
+@_WHOSE
+@json_option
+@store_option
+def firms(jurisdiction: str, as_json: bool, store: str | None) -> None:
+    """Say how each firm's reports of a year stand: in time, late, missing, each late one named."""
+    from registry.services.firm_reports import see_firm_reports
+    from registry.wiring import assemble
+
+    parts = assemble(store)
+    with parts.store.reading() as session:
+        view = see_firm_reports(session, _county(session, jurisdiction), parts.today())
+    if as_json:
+        print_json(
+            {
+                "on": view.on_date,
+                "since": view.since,
+                "firms": [_plain(one) for one in view.firms],
+                "late": [_plain(one) for one in view.late],
+            }
+        )
+        return
+    for one in view.firms:
+        click.echo(
+            f"{one.firm}: {one.n_in_time} in time, {one.n_late} late, {one.n_owed} owed, "
+            f"{one.n_missing} of them missing"
+        )
+    for late in view.late:
+        came = f"came {late.came_on}" if late.came_on else "missing"
+        click.echo(
+            f"{late.firm}  {late.site}  visit of {late.visited_on}, due {late.due_on} "
+            f"({late.citation}): {came}, {late.days_late} days late"
+        )
+
+
+@click.command("withdraw", epilog="Example: riserway report withdraw VISIT --why 'wrong house'")
+@click.argument("visit")
+@click.option("--why", default="", help="Why, for the file.")
+@store_option
+def withdraw(visit: str, why: str, store: str | None) -> None:
+    """Take a report back that came in from a firm; VISIT is the visit that it tells of."""
+    from registry.services.after_import import after_import
+    from registry.services.take_in_reports import take_back_reports
+    from registry.wiring import assemble
+
+    parts = assemble(store)
+    with parts.store.session() as session:
+        now = parts.now()
+        touched = take_back_reports(session, _county(session, ""), [visit], why, now)
+        for line in after_import(session, now, parts.today(), touched):
+            say(line)
+    say("Taken back: the visit stands no more. Everything is kept.")
+
+
+def _county(session: Any, jurisdiction: str) -> Any:  # noqa: ANN401 - a session, a viewer
+    from registry.services.new_viewer import viewer_for
+
+    named = (jurisdiction,) if jurisdiction else ()
+    return viewer_for(
+        session,
+        name="command line",
+        role="county",
+        firm=None,
+        technician=None,
+        jurisdictions=named,
+    )
+
+
+def _plain(one: Any) -> dict[str, Any]:  # noqa: ANN401 - a frozen record of plain values
+    from dataclasses import asdict
+
+    return asdict(one)
