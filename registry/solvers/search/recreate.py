@@ -73,13 +73,7 @@ class Offer(Protocol):
 
 
 OFFER = np.dtype(
-    [
-        ("edition", np.int64),
-        ("price", np.int64),
-        ("gap", np.int64),
-        ("fill_gap", np.int64),
-        ("fill_node", np.int64),
-    ]
+    [(name, np.int32) for name in ("edition", "price", "gap", "fill_gap", "fill_node")]
 )
 
 
