@@ -16,6 +16,7 @@ from web import (
     phone_door,
     read_log,
     static_files,
+    watching,
 )
 from web.behind_proxy import behind
 from web.context import PARTS, nonce
@@ -78,6 +79,7 @@ def create_app(
         app.wsgi_app = behind(app.wsgi_app, proxies)  # type: ignore[method-assign,assignment]  # as Flask's own guide does
     app.extensions[PARTS] = parts
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
+    watching.install(app)
     headers.install(app)
     static_files.install(app)
     errors.install(app)
@@ -116,6 +118,7 @@ def _register_pages(app: Flask) -> None:
         day_run,
         due_list,
         gate_sheet,
+        health,
         high_water,
         hydraulics,
         letters,
@@ -165,6 +168,7 @@ def _register_pages(app: Flask) -> None:
         sign_ins,
         reads,
         own_sign_in,
+        health,
         tiles,
         downloads,
         features,

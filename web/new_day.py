@@ -8,7 +8,7 @@ from registry.services.recompute_due import start_new_day
 from web.context import today, writing
 
 BEGUN = "riserway_begun_day"
-QUIET = ("/static/", "/library/", "/tiles/")
+QUIET = ("/static/", "/library/", "/tiles/", "/health", "/metrics")
 """Addresses that need no dates; a page comes before them."""
 
 

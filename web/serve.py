@@ -1,6 +1,5 @@
 """``riserway serve``: the pages over waitress, on every platform."""
 
-import logging
 import os
 import secrets
 import ssl
@@ -12,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from registry.wiring import Parts, assemble
+from web import log_lines
 from web.listening import Listening, ListeningByHttps
 
 if TYPE_CHECKING:
@@ -60,6 +60,14 @@ if TYPE_CHECKING:
     default=None,
     help="How long ordering a day from its page searches. [10]",
 )
+@click.option(
+    "--log",
+    "log_as",
+    type=click.Choice(["plain", "json"]),
+    default="plain",
+    show_default=True,
+    help="The log: warnings as text, or every request as a line of JSON.",
+)
 @click.option("--store", metavar="URL", default=None, help="The store as an SQLAlchemy URL.")
 def serve(  # noqa: PLR0913, PLR0917 - click passes each option as an argument
     host: str,
@@ -71,12 +79,13 @@ def serve(  # noqa: PLR0913, PLR0917 - click passes each option as an argument
     proxies: tuple[str, ...],
     on: datetime | None,
     seconds: float | None,
+    log_as: str,
     store: str | None,
 ) -> None:
     """Serve the pages until stopped."""
     way = _way(certificate, key, behind_https=behind_https, proxies=proxies)
     parts = assemble(store, fixed_today=on.date() if on else None)
-    run(parts, host=host, port=port, threads=threads, way=way, search_s=seconds)
+    run(parts, host=host, port=port, threads=threads, way=way, search_s=seconds, log_as=log_as)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,14 +131,14 @@ def run(
     way: Way = PLAINLY,
     search_s: float | None = None,
     note: str = "",
+    log_as: str = "plain",
 ) -> None:
     """Serve opened parts; prints the address once it listens, then ``note``."""
     from registry.services.order_day import close_lost_jobs
     from web.app import create_app
     from web.start_job import SEARCH_S, is_alive
 
-    logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(message)s")
-    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # requests that wait are no fault
+    log_lines.set_up(log_as)
     with parts.store.session() as session:
         close_lost_jobs(session, is_alive, parts.now())
     app = create_app(

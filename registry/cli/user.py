@@ -147,19 +147,26 @@ def sign_out(name: str, store: str | None) -> None:
 @command.command(epilog="Example: riserway user token clerk --label 'GIS in the office'")
 @click.argument("name")
 @click.option("--label", default="", help="What the token is for, as the list shows it.")
+@click.option(
+    "--reads",
+    type=click.Choice(["features", "measurements"]),
+    default="features",
+    show_default=True,
+    help="What it opens: map features for a GIS, or the server's counts for who watches it.",
+)
 @store_option
-def token(name: str, label: str, store: str | None) -> None:
-    """Make a token by which a GIS reads features as this sign-in; it is printed once."""
+def token(name: str, label: str, reads: str, store: str | None) -> None:
+    """Make a token by which a program reads as this sign-in; it is printed once."""
     from registry.services.tokens import make_token
     from registry.wiring import assemble
 
     parts = assemble(store)
     with parts.store.session() as session:
-        made, secret = make_token(session, name, label, parts.now())
+        made, secret = make_token(session, name, label, parts.now(), reads)
     click.echo(secret)
     say(
-        f"This is token {made.id} of {name}. It is shown this once and reads features only. In a "
-        f"GIS the user name is {name} and the password is the token."
+        f"This is token {made.id} of {name}. It is shown this once and reads {reads} only. Its "
+        f"user name is {name}, the password is the token."
     )
 
 

@@ -6,6 +6,9 @@ from datetime import datetime
 FEATURES = "features"
 """The scope of a token that reads map features and opens nothing else."""
 
+MEASUREMENTS = "measurements"
+"""The scope of a token that reads the counts of the server processes and opens nothing else."""
+
 CALENDAR = "calendar"
 """The scope of a token that is part of the address of a technician's calendar and opens only it."""
 

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from registry.errors import AccessError, LimitError, NotFoundError, RangeError
 from registry.privacy import may
 from registry.records.changes import Viewer
-from registry.records.tokens import FEATURES, AccessToken
+from registry.records.tokens import FEATURES, MEASUREMENTS, AccessToken
 from registry.services import users
 from registry.services.pair_phone import hashed
 from registry.store import Session, tokens
@@ -16,9 +16,14 @@ USED_EVERY = timedelta(minutes=1)
 """How exactly it is kept when a token was last used."""
 LONGEST_LABEL = 60
 
+ACT_OF = {FEATURES: "read features", MEASUREMENTS: "read the measurements"}
+"""Scope → the act that the sign-in's role must be allowed."""
 
-def make_token(session: Session, name: str, label: str, now: datetime) -> tuple[AccessToken, str]:
-    """Make a token that reads features as a sign-in may; return it and its secret.
+
+def make_token(
+    session: Session, name: str, label: str, now: datetime, scope: str = FEATURES
+) -> tuple[AccessToken, str]:
+    """Make a token that reads as a sign-in may, what its scope says; return it and its secret.
 
     The secret is kept nowhere: whoever loses it makes another token.
 
@@ -27,7 +32,7 @@ def make_token(session: Session, name: str, label: str, now: datetime) -> tuple[
     NotFoundError
         If there is no such sign-in.
     AccessError
-        If its role may not read features.
+        If its role may not read what the scope says.
     RangeError
         If the sign-in is blocked, or the label is too long.
     """
@@ -36,21 +41,21 @@ def make_token(session: Session, name: str, label: str, now: datetime) -> tuple[
         raise NotFoundError(f"There is no sign-in named {name}. See them with: riserway user list.")
     if not found.active:
         raise RangeError(f"The sign-in {name} is blocked, so it gets no token.")
-    if not may(found.viewer, "read features"):
+    if not may(found.viewer, ACT_OF[scope]):
         raise AccessError(
-            f"The sign-in {name} may not read features, so it gets no token. See docs/roles.md."
+            f"The sign-in {name} may not {ACT_OF[scope]}, so it gets no token. See docs/roles.md."
         )
     called = " ".join(label.split())
     if len(called) > LONGEST_LABEL:
         raise RangeError(f"The label has at most {LONGEST_LABEL} letters. Shorten it.")
     secret = secrets.token_urlsafe(32)
-    number = tokens.add_token(session, found.viewer.user_id, called, FEATURES, hashed(secret), now)
+    number = tokens.add_token(session, found.viewer.user_id, called, scope, hashed(secret), now)
     made = AccessToken(
         id=number,
         user_id=found.viewer.user_id,
         who=name,
         label=called,
-        scope=FEATURES,
+        scope=scope,
         made_at=now,
     )
     return made, secret
@@ -73,7 +78,7 @@ def revoke_token(session: Session, number: int, now: datetime) -> AccessToken:
 
 
 def holder_of(
-    session: Session, secret: str, name: str | None, subjects: list[str], now: datetime
+    session: Session, scope: str, secret: str, name: str | None, subjects: list[str], now: datetime
 ) -> tuple[AccessToken, Viewer] | None:
     """Return the token of a secret and in whose name it reads, None if it opens nothing.
 
@@ -81,6 +86,8 @@ def holder_of(
     ----------
     session
         A session; it may be one that only reads.
+    scope
+        What it is to open.
     secret
         As shown by the program that asks.
     name
@@ -101,7 +108,7 @@ def holder_of(
             round(users.WAIT.total_seconds()),
         )
     token = tokens.token_with(session, hashed(secret))
-    if token is None or token.revoked_at is not None or token.scope != FEATURES:
+    if token is None or token.revoked_at is not None or token.scope != scope:
         return None
     if name is not None and name != token.who:
         return None

@@ -2,12 +2,15 @@
 
 from datetime import datetime
 
-from sqlalchemy import select, update
+from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
 from registry.errors import NotFoundError
 from registry.records.jobs import Job
 from registry.store.tables import JobRow
+
+OPEN = ("queued", "running")
+"""States of a job that has not ended."""
 
 
 def add_job(session: Session, kind: str, subject: str, asked_by: str, now: datetime) -> int:
@@ -45,8 +48,18 @@ def newest_job(session: Session, kind: str, subject: str) -> Job | None:
 
 def open_jobs(session: Session) -> list[Job]:
     """Return the jobs that have not ended."""
-    rows = session.scalars(select(JobRow).where(JobRow.state.in_(("queued", "running"))))
+    rows = session.scalars(select(JobRow).where(JobRow.state.in_(OPEN)))
     return [_record(row) for row in rows]
+
+
+def count_open(session: Session) -> dict[str, int]:
+    """Return how many jobs are queued and how many run, 0 where none."""
+    asked = (
+        select(JobRow.state, func.count().label("jobs"))
+        .where(JobRow.state.in_(OPEN))
+        .group_by(JobRow.state)
+    )
+    return dict.fromkeys(OPEN, 0) | {one.state: one.jobs for one in session.execute(asked)}
 
 
 def note_pid(session: Session, job_id: int, pid: int) -> None:

@@ -7,6 +7,7 @@ from sqlalchemy import select
 
 from registry.errors import AccessError, LimitError, NotFoundError, RangeError
 from registry.records.changes import Role, Viewer
+from registry.records.tokens import FEATURES
 from registry.services import users
 from registry.services.tokens import (
     holder_of,
@@ -33,7 +34,7 @@ def secret(session: Session) -> str:
 
 
 def opens(session: Session, secret: str, name: str | None = "office") -> bool:
-    return holder_of(session, secret, name, SUBJECTS, NOW) is not None
+    return holder_of(session, FEATURES, secret, name, SUBJECTS, NOW) is not None
 
 
 def test_a_tokens_secret_is_not_in_the_store(session: Session, secret: str) -> None:
@@ -70,7 +71,7 @@ def test_a_revoked_token_and_one_of_a_blocked_sign_in_open_nothing(
 def test_the_list_says_when_a_token_was_last_used_to_the_minute(
     session: Session, secret: str
 ) -> None:
-    found = holder_of(session, secret, "office", SUBJECTS, NOW)
+    found = holder_of(session, FEATURES, secret, "office", SUBJECTS, NOW)
     assert found is not None
     assert is_stale(found[0], NOW)
     note_used(session, found[0], SUBJECTS, NOW)
@@ -87,7 +88,7 @@ def test_after_ten_failures_even_the_right_token_must_wait(session: Session, sec
     with pytest.raises(LimitError, match="quarter of an hour"):
         opens(session, secret)
     later = NOW + users.WAIT + timedelta(seconds=1)
-    assert holder_of(session, secret, "office", SUBJECTS, later) is not None
+    assert holder_of(session, FEATURES, secret, "office", SUBJECTS, later) is not None
 
 
 def test_a_technician_and_an_unknown_name_get_no_token(session: Session, secret: str) -> None:

@@ -8,6 +8,7 @@ from werkzeug.exceptions import HTTPException, NotFound
 
 from registry.errors import RangeError, RegistryError
 from registry.records.changes import Viewer
+from registry.records.tokens import FEATURES
 from registry.services.features import (
     collection_for,
     collections_for,
@@ -17,10 +18,10 @@ from registry.services.features import (
 )
 from registry.services.viewer_zone import zone_of
 from web.context import parts, reading, today
+from web.door import reader
 from web.features import documents, problems
 from web.features.asked import crs_in, items_in, only
 from web.features.documents import GEOJSON, JSON, OPENAPI, Document, link
-from web.features.door import reader
 from web.features.openapi import definition
 
 pages = Blueprint("features", __name__, url_prefix="/ogc")
@@ -30,7 +31,7 @@ FORMATS = {"json", "html"}
 @pages.before_request
 def let_in() -> Response | None:
     """Ask for a name and a token unless the request brings one that opens."""
-    found = reader()
+    found = reader(FEATURES)
     if found is None:
         return problems.problem(
             401, "Give a sign-in's name and, as the password, a personal token of it."

@@ -1,4 +1,4 @@
-"""Who reads features: a personal token by HTTP Basic or Bearer, or whoever is signed in."""
+"""Who reads without a page: a personal token by HTTP Basic or Bearer, or whoever is signed in."""
 
 from flask import g, request
 
@@ -9,8 +9,8 @@ from web import access
 from web.context import parts, reading, writing
 
 
-def reader() -> Viewer | None:
-    """Return in whose name this request reads, None if nobody's.
+def reader(scope: str) -> Viewer | None:
+    """Return in whose name this request reads, None if nobody's or by a token for something else.
 
     A token by Basic (RFC 7617) is the password of its sign-in's name; by Bearer (RFC 6750) it
     stands alone. Whoever shows a wrong one is counted like a wrong password.
@@ -24,17 +24,17 @@ def reader() -> Viewer | None:
     if shown is None:
         return access.viewer() if access.signed_in() else None
     if shown.type == "basic":
-        return _holder(shown.password or "", (shown.username or "").strip())
-    return _holder(shown.token or "", None) if shown.type == "bearer" else None
+        return _holder(scope, shown.password or "", (shown.username or "").strip())
+    return _holder(scope, shown.token or "", None) if shown.type == "bearer" else None
 
 
-def _holder(secret: str, name: str | None) -> Viewer | None:
+def _holder(scope: str, secret: str, name: str | None) -> Viewer | None:
     named = [] if name is None else [f"token:{name.lower()[:200]}"]
     subjects = [*named, f"token address:{request.remote_addr}"]
     now = parts().now()
     try:
         with reading() as session:
-            found = tokens.holder_of(session, secret, name, subjects, now)
+            found = tokens.holder_of(session, scope, secret, name, subjects, now)
     except LimitError as reached:
         g.wait_s = reached.wait_s
         raise
