@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from registry.cli.bench_county import county_measured
 from registry.cli.bench_sync import sync_measured
 from registry.cli.options import json_option, print_json, say
 from registry.cli.served import START_PATIENCE_S, served, spread_of
@@ -48,17 +49,43 @@ INPUTS = ("keydown", "pointermove", "pointerup", "pointerdown")
     help="How long the day is ordered, at first and while pages are asked.",
 )
 @click.option("--seed", type=int, default=1, show_default=True, help="Of places, dates and search.")
+@click.option(
+    "--county-of",
+    "county_of",
+    metavar="URL",
+    default=None,
+    help="Open the county's pages on this store in place of a day; as bench store --keep left it.",
+)
+@click.option(
+    "--opens",
+    type=click.IntRange(1),
+    default=5,
+    show_default=True,
+    help="How often each page of the county is opened.",
+)
 @json_option
-def command(visits: int, moves: int, seconds: float, seed: int, as_json: bool) -> None:
+def command(
+    visits: int,
+    moves: int,
+    seconds: float,
+    seed: int,
+    county_of: str | None,
+    opens: int,
+    as_json: bool,
+) -> None:
     """Order an invented day, move visits in a browser, ask pages while it is ordered again.
 
-    RISERWAY_STORE is not looked at: the store is made for this and thrown away.
+    RISERWAY_STORE is not looked at: the store is made for this and thrown away. With --county-of
+    the County map and the Numbers are opened instead, as staff of one county and of all.
     """
     with tempfile.TemporaryDirectory() as scratch, _browser() as browser:
         folder = Path(scratch)
-        made = _made(folder, visits, seconds, seed)
-        with _served(folder, seconds) as url:
-            answer = made | _measured(browser, url, moves, seconds)
+        if county_of:
+            answer = county_measured(browser, county_of, opens)
+        else:
+            made = _made(folder, visits, seconds, seed)
+            with _served(folder, seconds) as url:
+                answer = made | _measured(browser, url, moves, seconds)
     if as_json:
         print_json(answer)
         return

@@ -4,7 +4,9 @@ from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
+from sqlalchemy import text
 
+from registry.errors import StoreError
 from registry.store.opening import Store, said_plainly
 from registry.store.revisions import (
     known_revisions,
@@ -23,9 +25,10 @@ def upgrade(store: Store, to: str = "head") -> str:
     Raises
     ------
     StoreError
-        If the store was made by a newer program.
+        If the store was made by a newer program, or its database has no PostGIS.
     """
     refuse_newer(store)
+    _require_postgis(store)
     with said_plainly():
         command.upgrade(_config(store), to)
     return revision(store)
@@ -45,6 +48,18 @@ def drift(store: Store) -> list[str]:
     with store.engine.execution_options(write=False).connect() as connection:
         context = MigrationContext.configure(connection, opts=options())
         return [str(one) for one in compare_metadata(context, Base.metadata)]
+
+
+def _require_postgis(store: Store) -> None:
+    if store.dialect != "postgresql":
+        return
+    with store.engine.connect() as connection:
+        there = connection.scalar(text("SELECT to_regtype('geometry') IS NOT NULL"))
+    if not there:
+        raise StoreError(
+            "This database has no PostGIS. Connect to it as its administrator, run CREATE "
+            "EXTENSION postgis; and try again."
+        )
 
 
 def _config(store: Store) -> Config:

@@ -38,3 +38,14 @@ def test_a_store_that_holds_anything_is_never_filled(store_url):
     done = CliRunner().invoke(command, ["--sites", "300", "--store", store_url])
     with pytest.raises(StoreError, match="not empty"):
         raise done.exception
+
+
+def test_a_database_without_postgis_is_told_so_in_a_sentence(postgis_cluster):
+    postgis_cluster.run("CREATE DATABASE without_postgis TEMPLATE template0")
+    try:
+        told = ["--sites", "300", "--store", postgis_cluster.url("without_postgis")]
+        done = CliRunner().invoke(command, told)
+        with pytest.raises(StoreError, match="CREATE EXTENSION postgis"):
+            raise done.exception
+    finally:
+        postgis_cluster.drop("without_postgis")

@@ -1,5 +1,6 @@
 // The County map: lid marks from zoom 10 on, hatched squares below it.
-import {box, ink, LABEL, paperMap} from './paper-map.js';
+import {fromTheList, tellKnown} from './county-known.js';
+import {ink, LABEL, paperMap} from './paper-map.js';
 
 const RATIO = 2;
 const SHARE = ['get', 'share_passed'];
@@ -22,11 +23,12 @@ draw(document.getElementById('map'));
 async function draw(element) {
   if (!element) return;
   const around = element.dataset.box ? {bounds: JSON.parse(element.dataset.box)} : {};
+  const drawn = drawnMarks(element.dataset);
   const map = await paperMap(element, around);
   if (!map) return;
   const fitted = map.getZoom();
   if (fitted > MARKS_FROM - ALMOST && fitted < MARKS_FROM) map.setZoom(MARKS_FROM);
-  await addMarks(map, element.dataset);
+  for (const [name, image] of await drawn) map.addImage(name, image, {pixelRatio: RATIO});
   map.addSource('systems', {
     type: 'vector',
     tiles: [`${window.location.origin}${element.dataset.systems}`],
@@ -67,20 +69,20 @@ async function draw(element) {
   map.once('idle', () => { document.body.dataset.map = 'ready'; });
 }
 
-/** Cut the drawn marks out of one picture; the squares are pictures of their own. */
-async function addMarks(map, {lids, places}) {
+/** Cut the drawn marks out of one picture, while the map is made; each square is a picture. */
+async function drawnMarks({lids, places}) {
   const told = await (await fetch(places, {credentials: 'same-origin'})).json();
   const sheet = await picture(lids, told.width * RATIO, told.height * RATIO);
   const cell = told.cell * RATIO;
-  for (const [name, [left, top]] of Object.entries(told.places)) {
-    map.addImage(name, sheet.getImageData(left * RATIO, top * RATIO, cell, cell), {pixelRatio: RATIO});
-  }
-  for (const [name, svg] of Object.entries(told.squares)) {
+  const marks = Object.entries(told.places).map(([name, [left, top]]) =>
+    [name, sheet.getImageData(left * RATIO, top * RATIO, cell, cell)]);
+  const squares = Object.entries(told.squares).map(async ([name, svg]) => {
     const address = URL.createObjectURL(new Blob([svg], {type: 'image/svg+xml'}));
     const square = await picture(address, 64 * RATIO, 64 * RATIO);
     URL.revokeObjectURL(address);
-    map.addImage(name, square.getImageData(0, 0, 64 * RATIO, 64 * RATIO), {pixelRatio: RATIO});
-  }
+    return [name, square.getImageData(0, 0, 64 * RATIO, 64 * RATIO)];
+  });
+  return [...marks, ...await Promise.all(squares)];
 }
 
 async function picture(address, width, height) {
@@ -95,14 +97,12 @@ async function picture(address, width, height) {
   return context;
 }
 
-/** Say in a box what a mark stands for; a square leads closer. */
-function tell(map, {site, tasks}) {
-  const named = JSON.parse(tasks);
+/** Say in a box what is known of a mark's system; a square leads closer. */
+function tell(map, {known}) {
+  const address = (site) => known.replace(/0$/, site);
+  fromTheList(map, address);
   map.on('click', 'lids', ({features, lngLat}) => {
-    const one = features[0].properties;
-    const late = one.days_overdue > 0 ? `${one.days_overdue.toLocaleString('en')} days past due` : 'not past due';
-    const said = `${one.kind}. ${named[one.task] || one.task}, due ${one.due_on || 'on no date yet'}, ${late}.`;
-    box(map, lngLat, `Site ${one.site}`, site.replace(/0$/, one.site_id), said);
+    tellKnown(map, address(features[0].properties.site_id), lngLat);
   });
   map.on('click', 'squares', ({lngLat}) => map.easeTo({center: lngLat, zoom: Math.min(map.getZoom() + 2, 18)}));
   for (const layer of ['lids', 'squares']) {

@@ -40,7 +40,7 @@ export async function paperMap(element, options = {}) {
   map.addControl(new window.maplibregl.ScaleControl({unit: 'imperial'}));
   map.addControl(new window.maplibregl.AttributionControl({compact: false}));
   map.getCanvas().setAttribute('aria-label', element.getAttribute('aria-label') || 'Map');
-  await new Promise((done) => map.once('load', done));
+  await new Promise((done) => map.once('style.load', done));  // its tiles come meanwhile
   element.paperMap = map;
   return map;
 }
