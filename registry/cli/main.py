@@ -24,6 +24,7 @@ COMMANDS = {
     "report": ("registry.cli.report", "List reports owed, note what was sent or mended."),
     "letters": ("registry.cli.letters", "Write letters to owners of overdue systems."),
     "high-water": ("registry.cli.high_water", "Say what a river stage puts under water."),
+    "before-water": ("registry.cli.before_water", "Say what to do before a river is there."),
     "roads": ("registry.cli.roads", "Show and set the speeds of roads."),
     "closure": ("registry.cli.closure", "Close roads, list what is closed, open them again."),
     "match": ("registry.cli.match", "Decide which sites the rows of another source are."),

@@ -20,7 +20,7 @@ from registry.due.visit_needs import (
 from registry.due.visit_worth import visit_worth
 from registry.due.walk_note import walk_ft_in
 from registry.records.places import LonLat, ServiceWindow, WindowException
-from registry.records.visits import FOLLOW_UP, DueVisit, Hold, Traced
+from registry.records.visits import BEFORE_WATER, FOLLOW_UP, DueVisit, Hold, Traced
 from registry.records.work import Obligation, TaskKind
 
 ALARM_CALL = "alarm call"
@@ -63,7 +63,8 @@ def due_visit_of(
     Everything due is done in one stop, two systems included. Only where nobody of the crew may do
     all of it, but some may do part, the weightiest part that one person may do is the visit, and
     the rest is left for another day: a pump-out waits for the vacuum truck. A held site at which
-    findings wait gets their follow-up as well; one that owes nothing gets an alarm call.
+    findings wait gets their follow-up as well; one that owes nothing gets an alarm call. Before
+    high water no tank is pumped: empty, it can float.
 
     Parameters
     ----------
@@ -76,7 +77,12 @@ def due_visit_of(
     crew
         Who may do what; None = everything together.
     """
-    owed = [one for one in due.obligations if one.task in tasks]
+    before_water = due.hold is not None and due.hold.is_before_water
+    owed = [
+        one
+        for one in due.obligations
+        if one.task in tasks and not (before_water and tasks[one.task].septage_each_gal)
+    ]
     chosen, left = _for_one_person(due, owed, tasks, crew, on_date)
     work = [
         (tasks[one.task], _equipment(due, one.system_id), _system_word(due, one.system_id))
@@ -84,6 +90,8 @@ def due_visit_of(
     ]
     if due.follow_ups and FOLLOW_UP in tasks:
         work.append((tasks[FOLLOW_UP], Equipment(), ""))
+    if before_water and BEFORE_WATER in tasks:
+        work.append((tasks[BEFORE_WATER], Equipment(), ""))
     if not work and ALARM_CALL in tasks:
         work.append((tasks[ALARM_CALL], Equipment(), ""))
     kinds = [task for task, _, _ in work]

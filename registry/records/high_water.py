@@ -1,7 +1,7 @@
 """What a stage of a gauge puts under water."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from enum import StrEnum
 
 from registry.records.places import LonLat
@@ -82,3 +82,54 @@ class HighWater:
     roads: tuple[RoadUnder, ...]
     n_unknown: int
     unknown: tuple[PartUnder, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaterReason:
+    """What water does to a part, in words: ``at`` is when the forecast has it there.
+
+    ``at`` None = the water comes within a foot of the part, by the forecast.
+    """
+
+    what: str
+    part: str
+    stage_ft: float
+    at: datetime | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteBefore:
+    """What to do at one site before the river is there.
+
+    ``visit`` are reasons to go there before, none = no visit is pulled forward; ``hold`` are
+    reasons to leave what is due, ``held_tasks``, until after the water. ``first_at`` is when the
+    water reaches the first measured part, None = it comes within a foot of it; ``may_float`` tells
+    of a tank that must not be pumped.
+    """
+
+    site_id: int
+    site: str
+    first_at: datetime | None
+    visit: tuple[WaterReason, ...] = ()
+    hold: tuple[str, ...] = ()
+    held_tasks: tuple[str, ...] = ()
+    may_float: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BeforeWater:
+    """What to do before a forecast's water is there; ``peak_ft`` None = no forecast goes on.
+
+    ``visit_on`` is the working day on which visits are pulled forward unless another is asked for,
+    ``hold_until`` the one after the water; None where nobody works or nothing can be said. ``zone``
+    is the firm's clock.
+    """
+
+    gauge: str
+    peak_ft: float | None
+    peak_at: datetime | None
+    visit_on: date | None
+    hold_until: date | None
+    sites: tuple[SiteBefore, ...]
+    heeds_forecast: bool
+    zone: str

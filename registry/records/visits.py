@@ -8,6 +8,9 @@ from registry.records.places import LonLat
 FOLLOW_UP = "follow-up"
 """The task of a held visit to a site at which a finding waits to be mended."""
 
+BEFORE_WATER = "before high water"
+"""The task of a visit that is held before a river rises; the note of such a hold begins so."""
+
 
 @dataclass(frozen=True, slots=True)
 class Traced:
@@ -33,6 +36,11 @@ class Hold:
     note: str = ""
     from_min: int | None = None
     to_min: int | None = None
+
+    @property
+    def is_before_water(self) -> bool:
+        """Whether the visit is held to make a site ready for high water."""
+        return self.note.startswith(BEFORE_WATER)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

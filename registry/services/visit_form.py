@@ -15,7 +15,7 @@ from registry.records.changes import Viewer
 from registry.records.places import Jurisdiction, Site
 from registry.records.reports import ReportRule
 from registry.records.systems import System
-from registry.records.visits import FOLLOW_UP, Reading
+from registry.records.visits import BEFORE_WATER, FOLLOW_UP, Reading
 from registry.records.work import TaskKind
 from registry.services.due_visits import due_visit
 from registry.services.follow_up import findings_to_see_to
@@ -171,5 +171,6 @@ def owed_on(
         if one.id in ids
     ]
     if kept:
-        owed += [(kept[0].id, one) for one in (FOLLOW_UP, ALARM_CALL) if one in visit.tasks]
+        beside = (FOLLOW_UP, BEFORE_WATER, ALARM_CALL)
+        owed += [(kept[0].id, one) for one in beside if one in visit.tasks]
     return owed

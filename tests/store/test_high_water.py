@@ -1,26 +1,33 @@
 """Rivers come in from files, and a stage says what stands under water, on both stores."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy import select
 
 from registry.due.after_flood import AFTER_FLOOD, SOURCE
-from registry.errors import FileError, NotFoundError
+from registry.due.before_water import LIDS, NO_PUMPING, PANEL, TOO_LATE
+from registry.errors import AccessError, FileError, NotFoundError
 from registry.records.changes import Role, Viewer
 from registry.records.high_water import HighWater, RoadState
 from registry.records.work import Obligation
 from registry.services.after_flood import flooded_sites
+from registry.services.before_water import before_water
+from registry.services.day_input import day_input
+from registry.services.due_visits import due_visit
 from registry.services.explain_due import explain_due
+from registry.services.hand_to_day import ToDay, hand_to_day
 from registry.services.high_water import high_water, work_out_stages
 from registry.services.import_outcome import ImportOutcome
 from registry.services.import_parts import import_parts
 from registry.services.import_river import import_river
 from registry.services.recompute_due import recompute_due
-from registry.store import Store, visits
+from registry.store import Session, Store, visits
 from registry.store.obligations import obligations_of_sites
+from registry.store.tables import ObligationRow, SiteRow
 from tests.store import rows
 from tests.store.importing import counts, request, table_counts
 from tests.unit.imports import files
@@ -53,6 +60,7 @@ PARTS = (
     "A-1,vent,vent,,\n"
     "A-1,septic tank,tank,,\n"
 )
+SECOND = timedelta(seconds=1)
 OFFICE = Viewer(name="a test", role=Role.ADMINISTRATOR)
 
 
@@ -260,3 +268,81 @@ def test_what_an_observed_stage_put_under_water_owes_a_check_until_one_was_made(
         made = rows.visit("v", one.site_id, on_date=date(2026, 6, 18), done=done)
         visits.record_visit(session, made)
     assert owed(county) == []
+
+
+EARLY = datetime(2026, 6, 15, 11, tzinfo=UTC)
+"""Six in the morning by the clock of the stages, at 15 ft."""
+
+
+def test_before_the_water_a_low_panel_and_lids_are_seen_to_and_no_tank_is_pumped(
+    county: Store,
+) -> None:
+    with county.session() as session:
+        (site_id,) = site_ids(session)
+        system_id = rows.system_of(session, site_id)
+        pump_out(session, site_id, system_id)
+        found = before_water(session, OFFICE, "", EARLY)
+        (one,) = found.sites
+        # by hand: 15 ft at 06:00, 17 at 12:00, 23 at 18:00; the lid at 17.5 ft, the panel at 21.3
+        assert [(why.what, why.at) for why in one.visit] == [
+            (LIDS, datetime(2026, 6, 15, 17, 30, tzinfo=UTC)),
+            (PANEL, pytest.approx(datetime(2026, 6, 15, 21, 18, tzinfo=UTC), abs=SECOND)),
+        ]
+        assert (one.hold, one.held_tasks) == ((NO_PUMPING,), ("pump-out",))
+        monday, thursday = date(2026, 6, 15), date(2026, 6, 18)
+        wanted = ToDay(
+            visit_on=monday, visit_ids=(site_id,), hold_until=thursday, hold_ids=(site_id,)
+        )
+        done = hand_to_day(session, OFFICE, wanted, EARLY)
+        assert (done.before, done.after, done.left) == (1, 1, ())
+        again = hand_to_day(session, OFFICE, wanted, EARLY)
+        assert (again.before, again.after, len(again.left)) == (0, 0, 2)
+        before = due_visit(session, site_id, monday)
+        after = due_visit(session, site_id, thursday)
+        assert before is not None
+        assert before.tasks == ("before high water",)
+        assert before.hold is not None
+        assert before.hold.to_min == 15 * 60 + 30  # two hours before 17:30 by the county's clock
+        assert after is not None
+        assert "pump-out" in after.tasks
+        assert day_input(session, rows.firm(session), monday).notes  # the forecast is heeded now
+
+
+def test_nobody_is_sent_to_where_the_water_is_within_two_hours(county: Store) -> None:
+    with county.session() as session:
+        (site_id,) = site_ids(session)
+        pump_out(session, site_id, rows.system_of(session, site_id))
+        (one,) = before_water(session, OFFICE, "", datetime(2026, 6, 15, 16, tzinfo=UTC)).sites
+        assert (one.visit, one.hold[0]) == ((), TOO_LATE)
+        late = ToDay(visit_on=date(2026, 6, 16), visit_ids=(site_id,), hold_until=date(2026, 6, 18))
+        done = hand_to_day(session, OFFICE, late, EARLY)
+        assert (done.before, done.left) == (
+            0, ("A-1: on 2026-06-16 the water is there already. Stay away.",))  # fmt: skip
+        with pytest.raises(AccessError):
+            before_water(session, Viewer(name="gate", role=Role.TECHNICIAN), "", EARLY)
+
+
+def site_ids(session: Session) -> list[int]:
+    """The ids of all sites."""
+    return list(session.scalars(select(SiteRow.id)))
+
+
+def pump_out(session: Session, site_id: int, system_id: int) -> None:
+    """A pump-out that is due on Monday."""
+    firm_id, place_id = session.execute(select(SiteRow.firm_id, SiteRow.jurisdiction_id)).one()
+    row = ObligationRow(
+        system_id=system_id,
+        site_id=site_id,
+        firm_id=firm_id,
+        jurisdiction_id=place_id,
+        task="pump-out",
+        rule_code="invented",
+        source="invented",
+        due_on=date(2026, 6, 15),
+        estimated=False,
+        grace_days=0,
+        horizon_days=30,
+        reason="",
+    )
+    session.add(row)
+    session.flush()
