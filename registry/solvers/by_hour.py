@@ -106,17 +106,17 @@ def best_by_hour(
 ) -> Solution:
     """Return the best of some plans, each driven by the exact clock, and made better under it."""
     known = [put_right(problem, one, budget.is_over()) for one in found]
-    known = [one for one in known if holds(problem, one)]
-    if not known:
+    known.sort(key=lambda one: standing(problem, one))
+    best = next((one for one in known if holds(problem, one)), None)
+    if best is None:
         raise AssertionError("a plan without routes holds")
-    best = min(known, key=lambda one: standing(problem, one))
     told = with_appointed(problem, best.appointed)
     polish = Polish(told, list(best.routes), _fixed(problem), np.random.default_rng([17, seed]))
     turns = max(LEAST_TURNS, (budget.rounds or 0) // ROUNDS_A_TURN)
     budget.done += polish.run(budget.is_over(turns))
     better = replace(best, routes=tuple(polish.routes))
-    if holds(problem, better):
-        best = min((better, best), key=lambda one: standing(problem, one))
+    if standing(problem, better) < standing(problem, best) and holds(problem, better):
+        best = better
     return replace(
         best,
         engine=f"{best.engine}, put by the hours of closed roads",
