@@ -73,7 +73,7 @@ def see_overdue(
         on_date=on_date,
         n_overdue=overdue.count_overdue_systems(session, scope, on_date, which),
         marks=tuple(shown),
-        known=overdue_known(session, viewer, shown),
+        known=overdue_known(session, viewer, shown, on_date),
         after=(last.due_on, last.system_id) if more and last and last.due_on else None,
         jurisdictions=names,
         tasks=tasks,

@@ -95,6 +95,18 @@ def marks_in_box(
     return list(_read(session, asked.limit(limit), on_date))
 
 
+def marks_of_site(session: Session, scope: Scope, site_id: int, on_date: date) -> list[DueMark]:
+    """Return the marks of the systems of one site of a scope, by system."""
+    due = due_of(ALL)
+    asked = (
+        _marks(due)
+        .where(SiteRow.id == site_id)
+        .where(*scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id))
+        .order_by(due.system_id)
+    )
+    return list(_read(session, asked, on_date))
+
+
 def nearest(
     session: Session,
     scope: Scope,

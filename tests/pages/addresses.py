@@ -20,6 +20,7 @@ SUFFIXES = {
 }
 ASKED = {
     "county_map.show": ("late=all", "late=nonsense"),
+    "county_map.known": ("part=box",),
     "day.show": (f"date={DAY}",),
     "day.show_date": (f"beside={DAY}", "beside=nonsense"),
     "day_run.why": ("site={key}",),

@@ -59,6 +59,7 @@ TABLE = {
     "/letters/": NOT_TECHNICIAN,
     "/due/?within=3650": NOT_TECHNICIAN,
     "/county/": NOT_TECHNICIAN,
+    "/county/sites/1": NOT_TECHNICIAN,
     "/tiles/style.json": ROLES,
     f"/tiles/base/any/{tile_at(11)}.pbf": ROLES,
     f"/tiles/systems/{tile_at(10)}.pbf": NOT_TECHNICIAN,

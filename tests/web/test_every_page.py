@@ -33,6 +33,7 @@ PAGES = [
     ("technician", "/hydraulics/"),
     ("technician", "/carry/"),
     ("county", "/county/"),
+    ("county", "/county/sites/21"),
     ("county", "/county/?kind=holding tank&late=365"),
     ("dispatcher", "/sites/21/edit/site/21"),
     ("county", "/sites/21"),

@@ -76,11 +76,25 @@ def test_a_lid_that_is_pressed_says_what_it_stands_for_and_leads_to_the_site(
     page.mouse.click(at[0], at[1])
     box = page.locator(".maplibregl-popup")
     box.wait_for()
-    assert "days past due" in box.inner_text()
+    box.locator("h3").wait_for()
+    said = box.inner_text()
+    assert "days overdue" in said
+    assert "Letters to the owner" in said
+    assert "Reports missing" in said
+    assert page.evaluate("document.activeElement.tagName") == "H3"
     leads = box.locator("a").get_attribute("href")
     assert leads is not None
     assert leads.startswith("/sites/")
     named = box.locator("a").inner_text()
+    page.keyboard.press("Escape")
+    box.wait_for(state="detached")
+    row = page.locator("table.marks details").first
+    row.locator("summary").focus()
+    page.keyboard.press("Enter")
+    row.locator("button").focus()
+    page.keyboard.press("Enter")
+    box.locator("h3").wait_for()
+    assert page.evaluate("document.activeElement.tagName") == "H3"
     page.goto(leads)
     assert page.locator("h1").inner_text() == named
     assert here.wcag() == []

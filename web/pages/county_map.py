@@ -8,6 +8,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from registry.records.due_rows import DueMark
 from registry.records.filter_text import filter_of, texts_of
 from registry.services.base_map import base_map
+from registry.services.overdue_known import site_known
 from registry.services.overdue_map import OverdueView, see_overdue
 from registry.services.saved_views import forget_view, save_view
 from registry.services.viewer_zone import zone_of
@@ -47,6 +48,17 @@ def show() -> str:
         is_first=after is None,
         present=present,
     )
+
+
+@pages.get("/sites/<int:site_id>")
+@needs("see the county map")
+def known(site_id: int) -> str:
+    """Show what is known of the systems of one site, as a page or for the map's box."""
+    with reading() as session:
+        on_date = today(zone_of(session, viewer()))
+        one = site_known(session, viewer(), site_id, on_date)
+    page = "county_known_box.html" if request.args.get("part") == "box" else "county_known.html"
+    return render_template(page, one=one, on_date=on_date, present=present)
 
 
 @pages.post("/views")
