@@ -10,7 +10,7 @@ from registry.plan.from_records import is_on_duty
 from registry.plan.gaps import Clocks
 from registry.plan.ports import RoadEngine
 from registry.records.day import Day
-from registry.services.day_input import day_input
+from registry.services.day_input import DayInput, day_input
 from registry.services.done_stops import told_done
 from registry.services.pose_day import Posed, pose
 from registry.store import Store, days
@@ -48,7 +48,18 @@ def day_at_hand(store: Store, roads: RoadEngine, firm_id: int, on_date: date) ->
             raise NotFoundError(f"{on_date.isoformat()} is not ordered yet. Order the day first.")
         day = told_done(session, day)
         known = day_input(session, firm_id, on_date, day.horizon_days)
-    on_duty = {who.id for who in known.crew if is_on_duty(who, on_date)}
+    return at_hand_of(day, known, roads)
+
+
+def at_hand_of(day: Day, known: DayInput, roads: RoadEngine) -> DayAtHand:
+    """Return a plan, whose stops say whether they are done, with the problem of its date.
+
+    Raises
+    ------
+    RoadError
+        If the roads cannot be used.
+    """
+    on_duty = {who.id for who in known.crew if is_on_duty(who, day.on_date)}
     known = replace(known, visits=with_made_visits(day, known.visits, on_duty))
     stood = {one.lon_lat for route in day.routes for one in route.stops if one.lon_lat}
     stood -= {one.lon_lat for one in known.visits}

@@ -5,14 +5,19 @@ from datetime import date, datetime
 
 from registry.plan.bound import BoundFinder
 from registry.plan.ports import ProgressLine, RoadEngine, RouteSolver, Stop
+from registry.plan.problem import DayProblem, Solution
+from registry.plan.say import clock
 from registry.records.closures import Closure
 from registry.records.day import Day
+from registry.services.day_at_hand import at_hand_of
 from registry.services.day_input import DayInput, day_input
 from registry.services.forecast_roads import WaterAsked
+from registry.services.order_rest import Begun, begun_day, order_rest
 from registry.services.pose_day import pose, tell
 from registry.services.prove_day import prove, with_bound
 from registry.store import Store, days
 from registry.store.day_versions import version_in_force
+from registry.units import S_PER_MIN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +68,7 @@ def plan_day(
 ) -> Day:
     """Choose and order the visits of a date for all technicians; kept only once checked.
 
+    Of a day that has begun, what is done stays on its lines and the rest is ordered from there.
     The store is read before the search and written after it, so that nobody waits meanwhile.
 
     Raises
@@ -79,13 +85,54 @@ def plan_day(
             session, wanted.firm_id, wanted.on_date, wanted.horizon_days, wanted.water
         )
         in_force = version_in_force(session, wanted.firm_id, wanted.on_date)
+        begun = begun_day(session, wanted.firm_id, wanted.on_date, known.zone, wanted.now)
     closed = (*known.conditions.closures, *wanted.closures)
     known = replace(known, conditions=replace(known.conditions, closures=closed))
-    day = order(known, roads, solver, wanted.search, progress, bounds)
+    if begun is None:
+        day = order(known, roads, solver, wanted.search, progress, bounds)
+    else:
+        day = _rest(begun, known, roads, solver, wanted.search, progress)
     with store.session() as session:
         return days.save_day(
             session, day, made_by=wanted.made_by, now=wanted.now, made_from=in_force
         )
+
+
+def _rest(
+    begun: Begun,
+    known: DayInput,
+    roads: RoadEngine,
+    solver: RouteSolver,
+    search: Search,
+    progress: ProgressLine | None,
+) -> Day:
+    """Return a day that has begun with its open part ordered anew."""
+    day = order_rest(
+        at_hand_of(begun.day, known, roads),
+        begun.notes,
+        begun.at_min,
+        lambda open_: _solved(open_.problem, solver, search, progress),
+        seed=search.seed,
+    )
+    told = (
+        f"The day has begun: what was done by {clock(begun.at_min * S_PER_MIN)} stays as it was. "
+        "How far the rest is from the best possible is not looked for."
+    )
+    return replace(day, notes=(*day.notes, told))
+
+
+def _solved(
+    problem: DayProblem, solver: RouteSolver, search: Search, progress: ProgressLine | None
+) -> Solution:
+    """Return what a solver finds with the effort of a search."""
+    return solver.solve(
+        problem,
+        seconds=search.seconds,
+        rounds=search.rounds,
+        seed=search.seed,
+        progress=progress,
+        stop=search.stop,
+    )
 
 
 def order(
@@ -98,14 +145,7 @@ def order(
 ) -> Day:
     """Return the routes of a date, recomputed by the independent check before they are told."""
     posed = pose(known, roads)
-    solution = solver.solve(
-        posed.problem,
-        seconds=search.seconds,
-        rounds=search.rounds,
-        seed=search.seed,
-        progress=progress,
-        stop=search.stop,
-    )
+    solution = _solved(posed.problem, solver, search, progress)
     if bounds is None or search.bound_s <= 0 or search.stopped:
         return tell(posed, solution, search.seed)
     solution, found = prove(posed, solution, bounds, search.bound_s, progress)

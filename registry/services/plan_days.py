@@ -23,6 +23,7 @@ from registry.records.crew import Technician
 from registry.records.day import Day
 from registry.report.day_text import long_date
 from registry.services.day_input import DayInput, day_input
+from registry.services.order_rest import begun_day
 from registry.services.plan_day import DayOrder, Search
 from registry.services.pose_day import Posed, pose, tell
 from registry.store import Session, Store, crew, days
@@ -60,12 +61,19 @@ def plan_days(
     ConflictError
         If a plan in force was changed while the search went on.
     PlanError
-        If nobody works, there is no place to start from, or a plan breaks a limit.
+        If nobody works, there is no place to start from, a day has begun, or a plan breaks a
+        limit.
     RoadError
         If the roads cannot be used.
     """
     with store.reading() as session:
         known, promised = days_input(session, wanted, count)
+        for one in known:
+            if begun_day(session, one.firm_id, one.on_date, one.zone, wanted.now) is not None:
+                raise PlanError(
+                    f"{long_date(one.on_date)} has begun, and what is done stays where it was "
+                    "made. Order that day alone, and together the days after it."
+                )
         in_force = [version_in_force(session, one.firm_id, one.on_date) for one in known]
     asked = pose_days(known, promised, roads)
     solution = solve(solver, asked.several, wanted.search, progress)

@@ -5,28 +5,25 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from registry.errors import ConflictError, NotFoundError, RangeError
-from registry.plan.check import check
-from registry.plan.check_hours import check_hours
-from registry.plan.day import planned_day
 from registry.plan.day_changes import moves_between, routes_changed
 from registry.plan.done import implied_notes
 from registry.plan.ports import RoadEngine, RouteRepairer
-from registry.plan.reorder import MOVE_PRICE_S, open_day, unpriced
-from registry.plan.rest_of_day import whole_day
-from registry.plan.running import AT_STOP, where_all_are
+from registry.plan.problem import Solution
+from registry.plan.reorder import MOVE_PRICE_S, OpenDay
+from registry.plan.running import AT_STOP
 from registry.privacy import require
 from registry.records.changes import Viewer
 from registry.records.day import Day
 from registry.records.day_notes import DayNote, NoteKind
 from registry.records.day_versions import MadeHow, Move
 from registry.records.visits import Hold
-from registry.services.day_at_hand import DayAtHand, day_at_hand
+from registry.services.day_at_hand import day_at_hand
 from registry.services.hold_visit import hold_visit
-from registry.services.pose_day import lines_of, with_all_waiting
+from registry.services.order_rest import Search, order_rest
 from registry.services.see_day import firm_of
 from registry.store import Session, Store, day_notes, days, names
 from registry.store.day_versions import require_in_force
-from registry.units import MIN_PER_DAY, S_PER_MIN
+from registry.units import MIN_PER_DAY
 
 ACT = "note how the day goes"
 SEARCH_S = 0.5
@@ -150,7 +147,13 @@ def reorder(
         raise ConflictError("The plan changed just now. Look at the day again.")
     said = tuple(one for one in said if one.at_min <= wanted.at_min)
     recorded = implied_notes(at_hand.day, said, wanted.at_min)
-    day = _reordered(at_hand, repairer, (*said, *recorded), wanted)
+    day = order_rest(
+        at_hand,
+        (*said, *recorded),
+        wanted.at_min,
+        _search(repairer, wanted),
+        move_price_s=wanted.move_price_s,
+    )
     if wanted.keep:
         with store.session() as session:
             day = days.save_day(
@@ -177,34 +180,20 @@ def told(before: Day, after: Day, notes: Sequence[DayNote]) -> Reordered:
     )
 
 
-def _reordered(
-    at_hand: DayAtHand, repairer: RouteRepairer, notes: Sequence[DayNote], wanted: Reordering
-) -> Day:
-    """Return the day with its open part ordered anew, checked before it is told."""
-    now_s = wanted.at_min * S_PER_MIN
-    posed = at_hand.posed
-    open_ = open_day(
-        at_hand.plan,
-        at_hand.day,
-        where_all_are(at_hand.day, notes, now_s),
-        notes,
-        posed.records.places,
-        now_s,
-        wanted.move_price_s,
-    )
+def _search(repairer: RouteRepairer, wanted: Reordering) -> Search:
+    """Return what mends the routes as they stand."""
     seconds = SEARCH_S if wanted.seconds is None and wanted.rounds is None else wanted.seconds
-    found = repairer.repair(
-        open_.problem,
-        open_.routes,
-        appointed=open_.appointed,
-        seconds=seconds,
-        rounds=wanted.rounds,
-    )
-    check(open_.problem, found.routes, appointed=found.appointed, required_may_wait=True)
-    rest = planned_day(unpriced(open_.problem), found, posed.records, firm_id=posed.known.firm_id)
-    check_hours(rest, open_.problem, posed.records.places)
-    rest = with_all_waiting(rest, posed)
-    return whole_day(open_, rest, notes, posed.records, lines_of(posed))
+
+    def search(open_: OpenDay) -> Solution:
+        return repairer.repair(
+            open_.problem,
+            open_.routes,
+            appointed=open_.appointed,
+            seconds=seconds,
+            rounds=wanted.rounds,
+        )
+
+    return search
 
 
 def _refuse_incomplete(said: DayNote) -> None:

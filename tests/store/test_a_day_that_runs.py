@@ -8,12 +8,13 @@ import pytest
 from click.testing import CliRunner
 
 from registry.cli.main import cli
-from registry.errors import ConflictError, NotFoundError, RangeError
+from registry.errors import ConflictError, NotFoundError, PlanError, RangeError
 from registry.records.changes import Role, Viewer
 from registry.records.day_notes import DayNote, NoteKind
 from registry.roads.straight_line import StraightLine
 from registry.services import run_day
 from registry.services.plan_day import DayOrder, Search, plan_day
+from registry.services.plan_days import plan_days
 from registry.services.recompute_due import recompute_due
 from registry.services.run_day import Reordering
 from registry.services.see_running import see_running, see_version
@@ -124,6 +125,39 @@ def test_whoever_orders_again_second_is_told_what_moved(
         old, moves, _ = see_version(session, OFFICE, MONDAY, 1)
         assert old == first
         assert moves == done.moves
+
+
+def test_what_is_done_stays_on_its_line_when_the_whole_day_is_ordered_again(
+    store: Store, url: str, now: datetime
+) -> None:
+    """One stop is noted as done, the next one is recorded: nothing is due at either any more."""
+    with store.session() as session:
+        first = days.day_of(session, 1, MONDAY)
+        assert first is not None
+        busy = max(first.routes, key=lambda one: len(one.visits))
+        made = busy.visits[:2]
+        at_min = made[0].leaves.hour * 60 + made[0].leaves.minute
+        said = DayNote(on_date=MONDAY, kind=NoteKind.DONE, at_min=at_min, site_id=made[0].site_id)
+        run_day.note(session, OFFICE, said, now)
+        for stop in made:
+            visit(session, stop.site_id, MONDAY)
+        recompute_due(session, MONDAY, [stop.site_id for stop in made])
+    wanted = DayOrder(firm_id=1, on_date=MONDAY, search=Search(rounds=200), made_by="Ben", now=now)
+    again = plan_day(store, StraightLine(), RuinRecreateSolver(), wanted)
+    assert again.number == 2
+    line = next(one for one in again.routes if one.technician == busy.technician)
+    assert [(one.site, one.starts, one.leaves) for one in line.visits[:2]] == [
+        (one.site, one.starts, one.leaves) for one in made
+    ]
+    assert sorted(one.site for route in again.routes for one in route.visits) == [
+        f"S-{number}" for number in SITES
+    ], "each once, those that are open too"
+    later = [one for route in again.routes for one in route.visits if one.site_id not in
+             {stop.site_id for stop in made}]  # fmt: skip
+    assert all(one.arrives >= made[1].leaves for one in later)
+    assert any("The day has begun" in one for one in again.notes)
+    with pytest.raises(PlanError, match="has begun"):
+        plan_days(store, StraightLine(), RuinRecreateSolver(), wanted, 2)
 
 
 @COMMANDS_RUN_ON
