@@ -37,6 +37,8 @@ READS = {
     "due_list.show": "due list",
     "reports.show": "reports",
     "reports_in.show": "reports from firms",
+    "deadlines.show": "deadlines",
+    "deadlines.file": "deadlines",
     "letters.show": "letters",
     "letters.batch": "letters",
     "letters.as_csv": "letters",

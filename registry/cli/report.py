@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from registry.cli.options import json_option, print_json, say, store_option
-from registry.cli.report_firms import firms, withdraw
+from registry.cli.report_firms import deadlines, firms, withdraw
 from registry.cli.visit import as_dispatcher, firm_option
 
 if TYPE_CHECKING:
@@ -27,6 +27,7 @@ def command() -> None:
     """List the reports of visits that are owed; note what was sent and what was mended."""
 
 
+command.add_command(deadlines)
 command.add_command(firms)
 command.add_command(withdraw)
 

@@ -1,5 +1,6 @@
-"""``riserway report firms, withdraw``: what firms sent to an authority, and taking one back."""
+"""``riserway report firms, withdraw, deadlines``: what firms owe an authority and have sent."""
 
+from pathlib import Path
 from typing import Any
 
 import click
@@ -81,3 +82,42 @@ def _plain(one: Any) -> dict[str, Any]:  # noqa: ANN401 - a frozen record of pla
     from dataclasses import asdict
 
     return asdict(one)
+
+
+@click.command("deadlines", epilog="Example: riserway report deadlines --ahead 90 --to due.ics")
+@click.option("--ahead", type=click.IntRange(1, 365), default=60, show_default=True, help="Days.")
+@click.option("--to", type=click.Path(dir_okay=False, path_type=Path), help="A .ics or .csv file.")
+@_WHOSE
+@json_option
+@store_option
+def deadlines(
+    ahead: int, to: Path | None, jurisdiction: str, as_json: bool, store: str | None
+) -> None:
+    """List deadlines: reports, corrections, agreements that end, letters to be answered."""
+    from registry.errors import FileError
+    from registry.report.deadline_calendar import deadline_calendar, deadline_csv
+    from registry.services.deadlines import all_deadlines
+    from registry.wiring import assemble
+
+    parts = assemble(store)
+    with parts.store.reading() as session:
+        viewer = _county(session, jurisdiction)
+        found = all_deadlines(session, viewer, parts.today(), ahead)
+    if to is not None:
+        if to.suffix not in {".ics", ".csv"}:
+            raise FileError(f"{to.name} ends with neither .ics nor .csv. Name it so.")
+        is_calendar = to.suffix == ".ics"
+        body = (
+            deadline_calendar(found, parts.now()) if is_calendar else deadline_csv(found).encode()
+        )
+        try:
+            to.write_bytes(body)
+        except OSError as wrong:
+            raise FileError(f"{to.name} cannot be written: {wrong.strerror}.") from wrong
+        say(f"Wrote {len(found):,} deadlines to {to.name}.")
+    elif as_json:
+        print_json({"on": parts.today(), "deadlines": [_plain(one) for one in found]})
+    else:
+        for one in found:
+            late = f", {one.days_late} days ago" if one.days_late > 0 else ""
+            click.echo(f"{one.on_date}{late}  {one.site}  {one.kind}: {one.what}")

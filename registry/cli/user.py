@@ -174,7 +174,7 @@ def token(name: str, label: str, reads: str, store: str | None) -> None:
 @click.argument("name")
 @store_option
 def calendar(name: str, store: str | None) -> None:
-    """Make the secret address of a technician's calendar; it is printed once."""
+    """Make the secret address of a calendar, of routes or deadlines; it is printed once."""
     from registry.services.calendar_feed import make_feed
     from registry.wiring import assemble
 
@@ -184,8 +184,8 @@ def calendar(name: str, store: str | None) -> None:
     click.echo(f"/calendar/{secret}.ics")
     say(
         f"This is token {number} of {name}. Put the server's own address in front and subscribe to "
-        "it in a calendar program. It is shown this once; whoever has it sees the routes, no gate "
-        f"code or phone. End it with: riserway user revoke-token {number}."
+        "it in a calendar program. It is shown this once; whoever has it sees what is in it, no "
+        f"gate code or phone. End it with: riserway user revoke-token {number}."
     )
 
 

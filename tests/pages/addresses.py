@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 PUBLIC = ("static", "any_edition", "security.static", "library.send")
 """Files of the program itself."""
 SUFFIXES = {
+    "deadlines.file": ("ics", "csv"),
     "downloads.day_file": ("csv", "geojson", "gpx", "ics", "html"),
     "downloads.overdue_file": ("csv", "geojson", "gpkg", "zip", "gpx", "html"),
     "downloads.sites_file": ("csv", "geojson", "gpkg", "zip"),
@@ -25,6 +26,7 @@ ASKED = {
     "day.show_date": (f"beside={DAY}", "beside=nonsense"),
     "day_run.why": ("site={key}",),
     "day_run.ask_what_if": ("without=1",),
+    "deadlines.show": ("kind=agreement", "kind=nonsense"),
     "due_list.show": ("within=3650",),
     "downloads.day_file": ("technician={technician}",),
     "downloads.overdue_file": ("late=all",),

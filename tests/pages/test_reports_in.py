@@ -5,8 +5,10 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from icalendar import Calendar
 from lxml import html
 
+from registry.services.calendar_feed import make_feed
 from registry.services.make_demo import county_folder
 from tests.pages.visitors import OWN, Client
 
@@ -45,7 +47,7 @@ def test_rows_that_are_not_taken_are_named_on_the_page_and_the_others_came_in(
     assert "there is no such system in the jurisdiction: WC-00-0000" in said
     firms = words(client("county").get(PAGE).text, "//*[@aria-labelledby='firms-title']")
     assert "Reedmace Tank Works 5 0 0 0 none" in firms
-    assert "8 Jun 2026, 7 days late" in firms  # 30 days, as entered for the county
+    assert "8 Jun 2026 , 7 days late" in firms  # 30 days, as entered for the county
 
 
 def test_the_same_file_again_changes_nothing(client: Client, sent: Any) -> None:
@@ -108,3 +110,21 @@ def test_the_demo_has_a_list_of_licences(client: Client, parts: "Parts") -> None
     said = words(client("county").get(PAGE).text, "//*[@aria-labelledby='licences-title']")
     assert "M-9002 maintenance Reedmace Tank Works Silas Buttonfoot" in said
     assert "not valid today" in said
+
+
+def test_an_authority_subscribes_to_its_deadlines_at_a_secret_address(
+    client: Client, parts: "Parts"
+) -> None:
+    with parts.store.session() as session:
+        _, secret = make_feed(session, "county", parts.now())
+    answer = client("").get(f"/calendar/{secret}.ics")
+    own = client("county").get("/deadlines/deadlines.ics")
+    told = [
+        {str(one["uid"]) for one in Calendar.from_ical(each.data).walk("VEVENT")}
+        for each in (answer, own)
+    ]
+    assert told[0] == told[1] != set()
+    page = words(client("county").get("/deadlines/?kind=agreement").text)
+    assert "agreement ended, none follows" in page
+    assert client("county").get("/deadlines/?ahead=9999").status_code == 422
+    assert client("county").get("/deadlines/deadlines.exe").status_code == 404

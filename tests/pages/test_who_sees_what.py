@@ -51,6 +51,8 @@ TABLE = {
     "/due/": NOT_TECHNICIAN,
     "/reports/": NOT_TECHNICIAN,
     "/reports/firms/": ("county", "administrator"),
+    "/deadlines/": NOT_TECHNICIAN,
+    "/deadlines/deadlines.ics": NOT_TECHNICIAN,
     "/high-water/": ROLES,
     "/high-water/?stage=18": ROLES,
     "/numbers/": NOT_TECHNICIAN,

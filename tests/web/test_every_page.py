@@ -23,6 +23,7 @@ PAGES = [
     ("dispatcher", "/moving-in/"),
     ("county", "/letters/"),
     ("county", "/reports/firms/"),
+    ("county", "/deadlines/?ahead=365"),
     ("dispatcher", "/high-water/?stage=18"),
     ("county", "/numbers/"),
     ("county", "/numbers/2025"),

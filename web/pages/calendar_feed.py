@@ -1,4 +1,4 @@
-"""A technician's calendar for programs that subscribe to it; its address is the secret."""
+"""A calendar for programs that subscribe to it; its address is the secret."""
 
 from flask import Blueprint, Response
 
@@ -11,9 +11,9 @@ pages = Blueprint("calendar_feed", __name__)
 
 @pages.get("/calendar/<secret>.ics")
 def show(secret: str) -> Response:
-    """Send the routes of the technician whose secret it is; nobody signs in."""
+    """Send the routes or deadlines of whose secret it is; nobody signs in."""
     with reading() as session:
-        body = feed(session, secret, parts().today())
+        body = feed(session, secret, parts().today(), parts().now())
     answer = Response(body, content_type=ENDINGS["ics"])
     answer.headers["Cache-Control"] = "no-store"
     return answer
