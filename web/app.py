@@ -30,7 +30,6 @@ PAGES = (
     ("Numbers", "numbers.show", "see the numbers"),
     ("Reports", "reports.show", "see reports owed"),
     ("Deadlines", "deadlines.show", "see reports owed"),
-    ("From firms", "reports_in.show", "take in reports"),
     ("Letters", "letters.show", "write letters"),
     ("Hydraulics", "hydraulics.show", "read a gate sheet"),
     ("Moving in", "moving_in.show", "decide on imports"),

@@ -9,6 +9,7 @@ from registry.privacy import require
 from registry.records.changes import Viewer
 from registry.records.deadlines import AgreementEnding, DeadlineKind, DueBy
 from registry.records.reports import FindingOpen, ReportOwed
+from registry.report.letter_text import day_words
 from registry.services.see_reports import ACT, see_reports
 from registry.store import Session, deadlines
 from registry.store.scope import scope_of
@@ -120,7 +121,7 @@ def _report(one: ReportOwed, on_date: date) -> DueBy:
         site_id=one.site_id,
         site=one.site,
         place=one.place,
-        what=f"report of the visit of {one.on_date} to the {one.state.to}",
+        what=f"report of the visit of {day_words(one.on_date)} to the {one.state.to}",
         citation=one.state.deadline.citation,
         visit_id=one.visit_id,
     )
@@ -137,7 +138,7 @@ def _corrections(found: Iterable[FindingOpen]) -> Iterator[DueBy]:
                 site_id=one.finding.site_id,
                 site=one.site,
                 place=one.place,
-                what=f"{one.finding.kind}, found on {one.found_on}, to be mended",
+                what=f"{one.finding.kind}, found on {day_words(one.found_on)}, to be mended",
                 citation=one.citation,
                 visit_id=one.finding.visit_id,
             )
@@ -145,7 +146,7 @@ def _corrections(found: Iterable[FindingOpen]) -> Iterator[DueBy]:
 
 def _agreement(one: AgreementEnding, on_date: date) -> DueBy:
     ended = one.ends_on < on_date
-    renews = f"; renews on {one.renews_on} by its terms" if one.renews_on else ""
+    renews = f"; by its terms it renews on {day_words(one.renews_on)}" if one.renews_on else ""
     return DueBy(
         kind=DeadlineKind.AGREEMENT,
         key=f"agreement/{one.agreement_id}",
@@ -171,7 +172,7 @@ def _letter(one: tuple[int, str, str, str, date, int], on_date: date) -> DueBy:
         site_id=site_id,
         site=site,
         place=", ".join(filter(None, (address, town))),
-        what=f"letter of {written_on} not answered"
+        what=f"letter of {day_words(written_on)} not answered"
         + (f"; it was letter number {times}" if times > 1 else ""),
         citation=f"{ANSWER_DAYS} days, common practice, no source",
     )

@@ -72,7 +72,7 @@ def test_reports_corrections_agreements_and_letters_stand_in_one_calendar(here: 
     assert found["report", "S-4"].on_date == date(2026, 6, 25)
     assert found["report", "S-4"].citation == "Clark County Code 24.17.180"
     assert found["correction", "S-1"].on_date == date(2026, 6, 29)
-    assert "none follows; renews on 2026-07-06" in found["agreement", "S-2"].what
+    assert "none follows; by its terms it renews on 6 July 2026" in found["agreement", "S-2"].what
     assert found["agreement", "S-3"].what == "agreement ended, none follows"
     assert found["agreement", "S-3"].days_late == 166
     assert found["letter", "S-3"].on_date == date(2026, 5, 31)  # 30 days, common practice

@@ -16,6 +16,7 @@ from registry.services.note_report import (
     take_back_sent,
 )
 from registry.services.see_reports import ACT, see_reports
+from registry.services.take_in_reports import ACT as TAKE_IN
 from registry.services.viewer_zone import zone_of
 from web import present
 from web.access import needs, viewer
@@ -36,6 +37,7 @@ def show() -> str:
         "reports.html",
         view=view,
         may_note=may(viewer(), NOTE),
+        may_take_in=may(viewer(), TAKE_IN),
         due_words=due_words,
         ways=list(SentBy),
         present=present,
