@@ -62,6 +62,7 @@ class Site:
     ``corner_b_*`` place the second marked corner, for ties, from the first one.
     ``occupied_share`` is the part of a year in which the house is lived in; ``season_from`` and
     ``season_to`` ("MM-DD") bound a vacation house's season, empty for year-round use.
+    ``merged_into_id`` is the record of the same site that holds instead of this one.
     """
 
     id: int = 0
@@ -95,6 +96,7 @@ class Site:
     exceptions: tuple[WindowException, ...] = ()
     note: str = ""
     active: bool = True
+    merged_into_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
 
 from registry.records.due_rows import AgreementState, DueFilter, FilterChoices
 from registry.records.gate_visit import SERIOUS
+from registry.store.merges import is_record_of
 from registry.store.replaced import is_replaced
 from registry.store.reports import is_mended
 from registry.store.scope import Scope
@@ -120,7 +121,7 @@ def _serious_open(due: Due, on_date: date) -> Condition:
         select(row.id)
         .join(made, made.id == row.visit_id)
         .where(
-            row.site_id == due.site_id,
+            is_record_of(row.site_id, due.site_id),
             or_(row.system_id.is_(None), row.system_id == due.system_id),
             row.seriousness == SERIOUS,
             made.on_date <= on_date,

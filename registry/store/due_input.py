@@ -1,11 +1,11 @@
 """What due dates are computed from, read in columns: systems, last visits, measured solids."""
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from sqlalchemy import ColumnElement, Result, Select, and_, exists, func, or_, select
+from sqlalchemy import ColumnElement, Select, and_, exists, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
 
 from registry.due.columns import Days, SystemColumns, no_day
@@ -28,6 +28,7 @@ from registry.records.places import Agreement
 from registry.records.systems import ComponentKind, PermitCondition
 from registry.store.among import among
 from registry.store.cells import cells_of
+from registry.store.merges import merged_sites, same_systems
 from registry.store.replaced import is_replaced
 from registry.store.tables import (
     AgreementRow,
@@ -41,6 +42,9 @@ from registry.store.tables import (
     VisitRow,
     VisitTaskRow,
 )
+
+type Last = tuple[int, str, date | None]
+"""System, task, and the last day of it."""
 
 STEP = 50_000
 """Systems that are read at once; bounds memory."""
@@ -168,16 +172,11 @@ def sites_with_agreement_change(session: Session, since: date, until: date) -> l
 def history(session: Session, part: Part, systems: SystemColumns) -> History:
     """Read when each task was last done at the systems, and since when never-done ones are due."""
     at = {system_id: row for row, system_id in enumerate(systems.system_id.tolist())}
-    done = session.execute(
-        select(VisitTaskRow.system_id, VisitTaskRow.task, func.max(VisitRow.on_date))
-        .join(VisitRow, VisitRow.id == VisitTaskRow.visit_id)
-        .where(
-            part.holds(session, system=VisitTaskRow.system_id),
-            VisitRow.outcome != "not reached",
-            ~is_replaced(VisitRow.id),
-        )
-        .group_by(VisitTaskRow.system_id, VisitTaskRow.task)
-    )
+    same = {one: to for one, to in same_systems(session).items() if to in at}
+    done = _last_done(session, part.holds(session, system=VisitTaskRow.system_id))
+    if same:  # of days of one system the last one counts: it comes last
+        done += _last_done(session, among(session, VisitTaskRow.system_id, same))
+        done.sort(key=lambda row: row[2] or date.min)
     asked = session.execute(
         select(ObligationRow.system_id, ObligationRow.task, ObligationRow.due_on).where(
             part.holds(session, system=ObligationRow.system_id),
@@ -186,10 +185,25 @@ def history(session: Session, part: Part, systems: SystemColumns) -> History:
             ObligationRow.due_on.is_not(None),
         )
     )
-    return History(_days_by_task(done, at), _days_by_task(asked, at))
+    rows_of = at | {one: at[to] for one, to in same.items()}
+    return History(
+        _days_by_task(done, rows_of, len(at)),
+        _days_by_task(((one, task, day) for one, task, day in asked), at, len(at)),
+    )
 
 
-def _days_by_task(found: Result[int, str, date | None], at: dict[int, int]) -> dict[str, Days]:
+def _last_done(session: Session, which: ColumnElement[bool]) -> list[Last]:
+    rows = session.execute(
+        select(VisitTaskRow.system_id, VisitTaskRow.task, func.max(VisitRow.on_date))
+        .join(VisitRow, VisitRow.id == VisitTaskRow.visit_id)
+        .where(which, VisitRow.outcome != "not reached", ~is_replaced(VisitRow.id))
+        .group_by(VisitTaskRow.system_id, VisitTaskRow.task)
+    )
+    return [(system_id, task, day) for system_id, task, day in rows]
+
+
+def _days_by_task(found: Iterable[Last], at: dict[int, int], count: int) -> dict[str, Days]:
+    """Return by task the day of each system; of several of one system the last in the list."""
     by_task: dict[str, tuple[list[int], list[date]]] = {}
     for system_id, task, day in found:
         row = at.get(system_id)
@@ -199,7 +213,7 @@ def _days_by_task(found: Result[int, str, date | None], at: dict[int, int]) -> d
             days.append(day)
     answer = {}
     for task, (rows, days) in by_task.items():
-        column = no_day(len(at))
+        column = no_day(count)
         column[rows] = np.array(days, dtype="datetime64[D]")
         answer[task] = column
     return answer
@@ -304,7 +318,13 @@ def _solids(session: Session, part: Part) -> dict[int, tuple[date, dict[str, flo
     newer = aliased(ReadingRow)
     corrected = exists().where(newer.supersedes == ReadingRow.id)
     chosen = select(SystemRow.site_id).where(part.holds(session, system=SystemRow.id))
-    alone = _only_systems(session, chosen)
+    to, same = merged_sites(session), same_systems(session)
+    here: ColumnElement[bool] = ReadingRow.site_id.in_(chosen)
+    if to:
+        pointing = select(SiteRow.id).where(SiteRow.merged_into_id.in_(chosen))
+        here = or_(here, ReadingRow.site_id.in_(pointing))
+    alone = _only_systems(session, here, merged=bool(to))
+    alone |= {one: alone[site_id] for one, site_id in to.items() if site_id in alone}
     rows = session.execute(
         select(
             ReadingRow.system_id,
@@ -314,7 +334,7 @@ def _solids(session: Session, part: Part) -> dict[int, tuple[date, dict[str, flo
             ReadingRow.value,
             ReadingRow.unit,
         ).where(
-            ReadingRow.site_id.in_(chosen),
+            here,
             ReadingRow.kind.in_(SOLIDS_READINGS),
             ReadingRow.value.is_not(None),
             ~corrected,
@@ -323,7 +343,7 @@ def _solids(session: Session, part: Part) -> dict[int, tuple[date, dict[str, flo
     days: dict[int, dict[date, dict[str, float]]] = {}
     for system_id, site_id, read_on, kind, value, unit in rows:
         factor = IN_PER_UNIT.get(unit.strip().lower())
-        one = system_id or alone.get(site_id)
+        one = same.get(system_id, system_id) if system_id else alone.get(site_id)
         if one is None or factor is None or value is None:
             continue
         values = days.setdefault(one, {}).setdefault(read_on, {})
@@ -337,12 +357,17 @@ def _solids(session: Session, part: Part) -> dict[int, tuple[date, dict[str, flo
     return newest
 
 
-def _only_systems(session: Session, site_ids: Select[int]) -> dict[int, int]:
-    """Return the only system of each site at which solids were read without naming a system."""
-    nameless = select(ReadingRow.site_id).where(
-        ReadingRow.site_id.in_(site_ids),
-        ReadingRow.system_id.is_(None),
-        ReadingRow.kind.in_(SOLIDS_READINGS),
+def _only_systems(session: Session, here: ColumnElement[bool], *, merged: bool) -> dict[int, int]:
+    """Return the only system of each site at which solids were read without naming a system.
+
+    ``merged`` = some of the readings are of records that were merged into their site.
+    """
+    nameless: Select[int] = select(ReadingRow.site_id)
+    if merged:
+        holding = func.coalesce(SiteRow.merged_into_id, SiteRow.id)
+        nameless = select(holding).join(ReadingRow, ReadingRow.site_id == SiteRow.id)
+    nameless = nameless.where(
+        here, ReadingRow.system_id.is_(None), ReadingRow.kind.in_(SOLIDS_READINGS)
     )
     rows = session.execute(
         select(SystemRow.site_id, func.min(SystemRow.id))

@@ -1,7 +1,7 @@
 """Visits from the gate and what was found: added to, never changed, whole as they were sent."""
 
 from collections.abc import Iterable
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import date
 
 from sqlalchemy import insert, select
@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from registry.records.gate_visit import Finding, GateVisit
 from registry.store.among import among
 from registry.store.bodies import from_body, to_body
+from registry.store.merges import records_of
 from registry.store.replaced import is_replaced
 from registry.store.tables import FindingRow, GateVisitRow, SiteRow, VisitRow, VisitSettledRow
 
@@ -71,13 +72,12 @@ def superseded_by(session: Session, visit_id: str) -> str:
 
 def corrections_of_site(session: Session, site_id: int) -> dict[str, str]:
     """Return the visits of a site that were corrected, each with the visit that corrects it."""
-    asked = select(VisitRow.supersedes, VisitRow.id).where(
-        VisitRow.site_id == site_id, VisitRow.supersedes.is_not(None)
-    )
+    here = among(session, VisitRow.site_id, records_of(session, [site_id]))
+    asked = select(VisitRow.supersedes, VisitRow.id).where(here, VisitRow.supersedes.is_not(None))
     settled = (
         select(VisitSettledRow.over_id, VisitSettledRow.visit_id)
         .join(VisitRow, VisitRow.id == VisitSettledRow.visit_id)
-        .where(VisitRow.site_id == site_id)
+        .where(here)
     )
     found = [*session.execute(asked), *session.execute(settled)]
     return {old: new for old, new in found if old}
@@ -110,7 +110,7 @@ def recorded_twice(
         .order_by(VisitRow.on_date, VisitRow.site_id, VisitRow.recorded_at, VisitRow.id)
     )
     if site_id is not None:
-        asked = asked.where(VisitRow.site_id == site_id)
+        asked = asked.where(among(session, VisitRow.site_id, records_of(session, [site_id])))
     together: dict[tuple[int, date], list[str]] = {}
     for site, on_date, visit_id in session.execute(asked):
         together.setdefault((site, on_date), []).append(visit_id)
@@ -121,12 +121,14 @@ def findings_of_sites(
     session: Session, site_ids: Iterable[int], *, with_superseded: bool = False
 ) -> list[Finding]:
     """Return what was found at some sites, the newest first; not what a correction took back."""
+    records = records_of(session, site_ids)
     asked = (
         select(*(getattr(FindingRow, name) for name in FINDING))
         .join(VisitRow, VisitRow.id == FindingRow.visit_id)
-        .where(among(session, FindingRow.site_id, site_ids))
+        .where(among(session, FindingRow.site_id, records))
         .order_by(VisitRow.on_date.desc(), FindingRow.kind, FindingRow.id)
     )
     if not with_superseded:
         asked = asked.where(~is_replaced(FindingRow.visit_id))
-    return [Finding(**dict(zip(FINDING, row, strict=True))) for row in session.execute(asked)]
+    found = [Finding(**dict(zip(FINDING, row, strict=True))) for row in session.execute(asked)]
+    return [replace(one, site_id=records[one.site_id]) for one in found]

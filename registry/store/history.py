@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from registry.records.changes import Change
 from registry.records.places import LonLat, WindowException
 from registry.store.among import among
+from registry.store.merges import records_of
 from registry.store.tables import ChangeRow
 from registry.units import MIN_PER_DAY, MIN_PER_H
 
@@ -100,10 +101,10 @@ def history_of(session: Session, site_id: int, *, limit: int | None = None) -> l
 def history_of_sites(
     session: Session, site_ids: Iterable[int], *, limit: int | None = None
 ) -> list[Change]:
-    """Return what was changed at some sites, newest first."""
+    """Return what was changed at some sites and the records merged into them, newest first."""
     rows = session.scalars(
         select(ChangeRow)
-        .where(among(session, ChangeRow.site_id, site_ids))
+        .where(among(session, ChangeRow.site_id, records_of(session, site_ids)))
         .order_by(ChangeRow.id.desc())
         .limit(limit)
     )

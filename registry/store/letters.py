@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from registry.records.letters import Letter
 from registry.store.among import among
+from registry.store.merges import records_of
 from registry.store.tables import LetterRow, SiteRow
 
 
@@ -64,13 +65,17 @@ def letters_of_batch(session: Session, batch: str, sender: str) -> list[Letter]:
 
 def counted_by_site(session: Session, site_ids: Iterable[int]) -> dict[int, tuple[int, date]]:
     """Return by site how many letters were written to its owner, and when the last one was."""
-    row = LetterRow
+    row, records = LetterRow, records_of(session, site_ids)
     asked = (
         select(row.site_id, func.count(), func.max(row.written_on))
-        .where(among(session, row.site_id, site_ids))
+        .where(among(session, row.site_id, records))
         .group_by(row.site_id)
     )
-    return {site_id: (n, last_on) for site_id, n, last_on in session.execute(asked)}
+    found: dict[int, tuple[int, date]] = {}
+    for recorded_at, n, last_on in session.execute(asked):
+        so_far, before = found.get(records[recorded_at], (0, last_on))
+        found[records[recorded_at]] = (so_far + n, max(before, last_on))
+    return found
 
 
 def letters_to_site(session: Session, site_id: int) -> list[Letter]:
@@ -79,7 +84,7 @@ def letters_to_site(session: Session, site_id: int) -> list[Letter]:
     asked = (
         select(row.site_id, SiteRow.key, row.written_on, row.sender_name)
         .join(SiteRow, SiteRow.id == row.site_id)
-        .where(row.site_id == site_id)
+        .where(among(session, row.site_id, records_of(session, [site_id])))
         .order_by(row.written_on.desc(), row.id.desc())
     )
     return [

@@ -8,6 +8,8 @@ from sqlalchemy import ColumnElement, insert, or_, select
 from sqlalchemy.orm import Session
 
 from registry.records.photos import Photo
+from registry.store.among import among
+from registry.store.merges import records_of
 from registry.store.tables import PhotoContentRow, PhotoRow, PhotoTakenBackRow
 
 SAID = tuple(one.name for one in fields(Photo) if one.name != "taken_back")
@@ -31,7 +33,7 @@ def photo_with_id(session: Session, photo_id: str) -> Photo | None:
 
 def photos_of_site(session: Session, site_id: int) -> list[Photo]:
     """Return all photos of one site, the newest first, those taken back among them."""
-    return _photos(session, PhotoRow.site_id == site_id)
+    return _photos(session, among(session, PhotoRow.site_id, records_of(session, [site_id])))
 
 
 def sites_with_picture(session: Session, digest: str) -> list[int]:

@@ -1,7 +1,7 @@
 """Reports that were sent and findings that were mended: added to, never changed."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
@@ -9,11 +9,14 @@ from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from registry.records.gate_visit import Ending, Finding
+from registry.records.places import Site
 from registry.records.reports import FindingMended, ReportSent, ReportTo, SentBy
 from registry.store.among import among
 from registry.store.gate_visits import FINDING
+from registry.store.merges import merged_sites, records_of
 from registry.store.replaced import is_replaced
 from registry.store.scope import Scope
+from registry.store.sites import sites
 from registry.store.tables import (
     FindingMendedRow,
     FindingRow,
@@ -184,7 +187,18 @@ def _made(session: Session, conditions: list[ColumnElement[bool]]) -> list[Visit
         .where(~is_replaced(VisitRow.id), *conditions)
         .order_by(VisitRow.on_date, SiteRow.key, VisitRow.id)
     )
-    return [VisitMade(*row[:-1], supersedes=row[-1] or "") for row in rows]
+    found = [VisitMade(*row[:-1], supersedes=row[-1] or "") for row in rows]
+    to = merged_sites(session)
+    holding = {to[one.site_id] for one in found if one.site_id in to}
+    kept = {one.id: one for one in sites(session, holding)}
+    return [_at_its_site(one, kept.get(to.get(one.site_id, 0))) for one in found]
+
+
+def _at_its_site(one: VisitMade, kept: Site | None) -> VisitMade:
+    """Return a visit as one of the site into which its record was merged, if it was."""
+    if kept is None:
+        return one
+    return replace(one, site_id=kept.id, site=kept.key, address=kept.address, town=kept.town)
 
 
 def tasks_done(session: Session, visit_ids: Iterable[str]) -> dict[str, set[str]]:
@@ -225,10 +239,12 @@ def open_findings(
             ~is_replaced(VisitRow.id),
         )
     )
+    to = merged_sites(session)
     if site_ids is not None:
-        asked = asked.where(among(session, FindingRow.site_id, site_ids))
+        asked = asked.where(among(session, FindingRow.site_id, records_of(session, site_ids)))
     found = [
         Finding(**{name: getattr(one, name) for name in FINDING}) for one in session.scalars(asked)
     ]
+    found = [replace(one, site_id=to.get(one.site_id, one.site_id)) for one in found]
     made = {one.visit_id: one for one in visits_made(session, {one.visit_id for one in found})}
     return [(one, made[one.visit_id]) for one in found if one.visit_id in made]

@@ -42,6 +42,7 @@ PLAIN_FIELDS = (
     "season_to",
     "note",
     "active",
+    "merged_into_id",
 )
 """Fields of a site that its row keeps under the same name."""
 

@@ -37,7 +37,8 @@ def problems_in(session: Session) -> list[str]:
         ("sites have half a position", SiteRow.lon.is_(None) != SiteRow.lat.is_(None), SiteRow),
         (
             "sites have no system",
-            ~select(SystemRow.id).where(SystemRow.site_id == SiteRow.id).exists(),
+            ~select(SystemRow.id).where(SystemRow.site_id == SiteRow.id).exists()
+            & SiteRow.merged_into_id.is_(None),
             SiteRow,
         ),
         (

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session, aliased
 from registry.errors import ConflictError, RangeError
 from registry.records.visits import Reading, VisitRecord
 from registry.store.among import among
+from registry.store.merges import records_of
 from registry.store.replaced import is_replaced
 from registry.store.tables import Base, ReadingRow, VisitRow, VisitTaskRow
 
@@ -117,29 +118,34 @@ def visits_of_sites(
 
     Visits and readings that a correction supersedes are left out unless they are asked for.
     """
+    records = records_of(session, site_ids)
     asked = (
         select(VisitRow)
-        .where(among(session, VisitRow.site_id, site_ids))
+        .where(among(session, VisitRow.site_id, records))
         .order_by(VisitRow.on_date.desc(), VisitRow.recorded_at.desc(), VisitRow.id)
     )
     if not with_superseded:
         asked = asked.where(~is_replaced(VisitRow.id))
-    return _whole(session, session.scalars(asked), with_superseded=with_superseded)
+    found = _whole(session, session.scalars(asked), with_superseded=with_superseded)
+    return [replace(one, site_id=records[one.site_id]) for one in found]
 
 
 def worked_at_on(session: Session, site_ids: Iterable[int], on_date: date) -> set[int]:
     """Return at which of some sites a visit of a date has done any task."""
+    wanted = set(site_ids)
+    records = records_of(session, wanted)
     asked = (
         select(VisitRow.site_id)
         .join(VisitTaskRow, VisitTaskRow.visit_id == VisitRow.id)
         .where(
-            among(session, VisitRow.site_id, site_ids),
+            among(session, VisitRow.site_id, records),
             VisitRow.on_date == on_date,
             ~is_replaced(VisitRow.id),
         )
         .distinct()
     )
-    return set(session.scalars(asked))
+    worked = {records[one] for one in session.scalars(asked)}
+    return {one for one in wanted if records.get(one) in worked}
 
 
 def visits_with_ids(session: Session, ids: Iterable[str]) -> list[VisitRecord]:
@@ -156,7 +162,7 @@ def readings_of_site(
     """Return the readings of one site, of one kind or all, oldest first."""
     asked = (
         select(ReadingRow)
-        .where(ReadingRow.site_id == site_id)
+        .where(among(session, ReadingRow.site_id, records_of(session, [site_id])))
         .order_by(ReadingRow.read_on, ReadingRow.id)
     )
     if kind is not None:

@@ -111,6 +111,15 @@ def _beside_the_file(session: Session, who: Planted, say: Any) -> None:
                 session, t.ProposalSettledRow, proposal_id=row.id, at=NOW, taken=False,
                 who=say("proposal_settled.who"),
             )  # fmt: skip
+    _add(
+        session, t.SiteMergeRow, at=NOW, who=say("site_merge.who"), site_id=who.site_id,
+        merged_id=who.site_id, choices={}, rows={"site": say("site_merge.rows")},
+        owed=[say("site_merge.owed")], undone_at=NOW, undone_by=say("site_merge.undone_by"),
+    )  # fmt: skip
+    _add(
+        session, t.SitesApartRow, first_id=who.site_id, then_id=who.site_id, at=NOW,
+        who=say("sites_apart.who"),
+    )  # fmt: skip
 
 
 def _in_visits(session: Session, who: Planted, say: Any) -> None:

@@ -51,6 +51,7 @@ class Field:
 
 FILE, DAY, RUNNING = "read a site file", "see the day", "note how the day goes"
 SETTLE = "settle what two people wrote"
+MERGE = "merge two records"
 LETTERS, PHONES = "write letters", "pair phones"
 TAKE_IN = "take in reports"
 OFFICE = (Role.DISPATCHER, Role.ADMINISTRATOR)
@@ -151,6 +152,11 @@ FIELDS: dict[str, Field] = {
     "foreign_row.decided_by": Field("decide on imports", shown=False),
     "place_offer.said": Field("decide on imports", shown=False),  # the site has a position
     "import_run.who": Field("manage sign-ins", shown=False),
+    "site_merge.who": Field(MERGE, shown=False),
+    "site_merge.undone_by": Field(MERGE, shown=False),
+    "site_merge.rows": Field(MERGE, shown=False),
+    "site_merge.owed": Field(None),
+    "sites_apart.who": Field(MERGE, shown=False),
     "proposal.value": Field(SETTLE),
     "proposal.before": Field(SETTLE, shown=False),
     "proposal.who": Field(SETTLE),
@@ -176,6 +182,7 @@ for _record, _hidden in HIDDEN.items():
 
 OPEN = {
     "proposal": "kind field why",
+    "site_merge": "choices",
     "site": "key position_source season_from season_to",
     "system": "key kind permit_status rule_set",
     "component": "kind elevation_datum details position_source",

@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Any
 
-from sqlalchemy import ForeignKey, Index, UniqueConstraint
+from sqlalchemy import ForeignKey, Index, UniqueConstraint, text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from registry.store.tables.base import Base, Id
@@ -52,6 +52,12 @@ class SiteRow(Base):
         Index("ix_site_lon_lat", "lon", "lat"),
         Index("ix_site_jurisdiction_id_id", "jurisdiction_id", "id"),
         Index("ix_site_parcel", "parcel"),
+        Index(
+            "ix_site_merged_into_id",
+            "merged_into_id",
+            sqlite_where=text("merged_into_id IS NOT NULL"),
+            postgresql_where=text("merged_into_id IS NOT NULL"),
+        ),
     )
     id: Mapped[int] = mapped_column(Id, primary_key=True)
     key: Mapped[str]
@@ -83,6 +89,9 @@ class SiteRow(Base):
     season_to: Mapped[str] = mapped_column(default="")
     note: Mapped[str] = mapped_column(default="")
     active: Mapped[bool] = mapped_column(default=True)
+    merged_into_id: Mapped[int | None] = mapped_column(
+        ForeignKey("site.id", name="fk_site_merged_into_id_site")
+    )
 
 
 class ServiceWindowRow(Base):

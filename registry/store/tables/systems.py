@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Any
 
-from sqlalchemy import ForeignKey, UniqueConstraint
+from sqlalchemy import ForeignKey, Index, UniqueConstraint, text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from registry.store.tables.base import Base, Id
@@ -13,7 +13,15 @@ class SystemRow(Base):
     """One onsite system; ``key`` is unique within its site."""
 
     __tablename__ = "system"
-    __table_args__ = (UniqueConstraint("site_id", "key"),)
+    __table_args__ = (
+        UniqueConstraint("site_id", "key"),
+        Index(
+            "ix_system_merged_into_id",
+            "merged_into_id",
+            sqlite_where=text("merged_into_id IS NOT NULL"),
+            postgresql_where=text("merged_into_id IS NOT NULL"),
+        ),
+    )
     id: Mapped[int] = mapped_column(Id, primary_key=True)
     site_id: Mapped[int] = mapped_column(ForeignKey("site.id"))
     key: Mapped[str] = mapped_column(default="")
@@ -26,6 +34,9 @@ class SystemRow(Base):
     people: Mapped[float | None]
     installed_on: Mapped[date | None]
     rule_set: Mapped[str] = mapped_column(default="")
+    merged_into_id: Mapped[int | None] = mapped_column(
+        ForeignKey("system.id", name="fk_system_merged_into_id_system")
+    )
 
 
 class ComponentRow(Base):
