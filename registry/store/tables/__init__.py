@@ -25,7 +25,6 @@ from registry.store.tables.gate_visits import FindingRow, GateVisitRow, VisitSet
 from registry.store.tables.guarding import ErasureRow, PrivateReadRow, RecoveryCodeRow
 from registry.store.tables.letters import LetterRow
 from registry.store.tables.merges import SiteMergeRow, SitesApartRow
-from registry.store.tables.merges import SiteMergeRow, SitesApartRow
 from registry.store.tables.moving_in import (
     ForeignRow,
     KnownPlaceRow,
@@ -141,9 +140,7 @@ __all__ = [
     "SettingRow",
     "SignInTryRow",
     "SiteMergeRow",
-    "SiteMergeRow",
     "SiteRow",
-    "SitesApartRow",
     "SitesApartRow",
     "StageRow",
     "SystemDueRow",
