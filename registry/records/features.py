@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
+from registry.records.feature_filter import Condition
 from registry.records.places import Box, LonLat, Site
 from registry.records.systems import System
 from registry.records.visits import VisitRecord
@@ -58,7 +59,7 @@ class Collection:
 class FeatureQuery:
     """Which features of a collection are asked for; None and empty = all.
 
-    A ``box`` whose west is greater than its east crosses the date line. ``first`` and ``last`` are
+    ``where`` is what a filter says beside the rest. A ``box`` whose west is greater than its east crosses the date line. ``first`` and ``last`` are
     dates, both included; a feature without a date is in every span. ``after`` is the id of the last
     feature of the page before.
     """
@@ -69,6 +70,7 @@ class FeatureQuery:
     first: date | None = None
     last: date | None = None
     equal: dict[str, Value] = field(default_factory=dict)
+    where: Condition | None = None
     after: str = ""
 
 

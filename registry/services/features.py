@@ -6,6 +6,7 @@ from datetime import date
 from registry.errors import NotFoundError, RangeError
 from registry.privacy import HIDDEN, may, require
 from registry.records.changes import Viewer
+from registry.records.feature_filter import columns_of
 from registry.records.features import (
     COLLECTIONS,
     Collection,
@@ -61,7 +62,7 @@ def features_page(
     RangeError
         If a column is asked about that the role does not have.
     """
-    for name in asked.equal:
+    for name in (*asked.equal, *(columns_of(asked.where) if asked.where else ())):
         column = collection.column(name)
         if column is None or not column.asked:
             raise RangeError(f"There is no column “{name[:40]}” to choose features by.")

@@ -14,6 +14,7 @@ from registry.records.due_rows import DueFilter
 from registry.records.features import Feature, FeatureQuery, Value
 from registry.records.places import LonLat
 from registry.store.among import among
+from registry.store.feature_filter import holds
 from registry.store.lateness_sql import overdue
 from registry.store.overdue import Rows, in_box, site_scope
 from registry.store.replaced import is_replaced
@@ -205,6 +206,8 @@ def _narrowed(
 ) -> Rows:
     for name, value in asked.equal.items():
         question = question.where(source.columns[name] == value)
+    if asked.where is not None:
+        question = question.where(holds(session, asked.where, source.columns))
     if moment and asked.has_dates:
         at = source.columns[moment]
         if asked.first is not None:

@@ -4,9 +4,11 @@ from base64 import b64encode
 from collections.abc import Callable, Iterator
 from datetime import date
 from typing import TYPE_CHECKING, Any
-from urllib.parse import urlsplit
+from urllib.parse import quote, urlsplit
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from lxml import html
 from sqlalchemy import func, select, update
 
@@ -34,6 +36,13 @@ LON_LAT = "http://www.opengis.net/def/crs/OGC/1.3/CRS84"
 LAT_LON = "http://www.opengis.net/def/crs/EPSG/0/4326"
 MERCATOR = "http://www.opengis.net/def/crs/EPSG/0/3857"
 SYSTEMS = "/ogc/collections/systems/items"
+QUERYABLES = "http://www.opengis.net/def/rel/ogc/1.0/queryables"
+PIECES = (
+    *("site", "kind", "bedrooms", "installed_on", "active", "AND", "OR", "NOT", "=", "<>", "<"),
+    *("(", ")", "IS", "NULL", "LIKE", "IN", ",", "'a%'", "''", "1e308", "-0.5", "TRUE"),
+    *("DATE('9999-12-31')", "'\\'", "'[*?'", "'ß😀'"),
+)
+"""Words and signs of filters, right and wrong."""
 
 type Get = Callable[..., TestResponse]
 
@@ -260,6 +269,61 @@ def test_places_and_boxes_are_told_in_the_reference_system_that_is_asked(get: Ge
     near: Any = get(f"{SYSTEMS}?limit=1000&{metres}").get_json(force=True)["features"]
     assert placed["id"] in {one["id"] for one in near}
     assert len(near) < len(plain)
+
+
+def test_queryables_are_the_columns_that_the_role_may_ask_about(get: Get) -> None:
+    for role in READERS:
+        listed: Any = get("/ogc/collections", role).get_json(force=True)["collections"]
+        for one in listed:
+            (at,) = (
+                urlsplit(link["href"]).path for link in one["links"] if link["rel"] == QUERYABLES
+            )
+            answer = get(at, role)
+            assert answer.mimetype == "application/schema+json"
+            told: Any = answer.get_json(force=True)
+            assert ("owner_name" in told["properties"]) == (
+                one["id"] == "systems" and role != "county"
+            )
+            asked = " OR ".join(f"{name} IS NULL" for name in told["properties"])
+            path = at.replace("/queryables", "/items")
+            assert get(f"{path}?limit=1&filter={asked}", role).status_code == 200
+
+
+def test_a_filter_narrows_pages_and_their_next_links(get: Get) -> None:
+    every: Any = get(f"{SYSTEMS}?limit=1000").get_json(force=True)["features"]
+    kinds = sorted({one["properties"]["kind"] for one in every})
+    said = f"kind IN ('{kinds[0]}','{kinds[1]}') AND NOT kind = '{kinds[1]}'"
+    page: Any = get(f"{SYSTEMS}?limit=2&filter-lang=cql2-text&filter={said}").get_json(force=True)
+    (further,) = [one["href"] for one in page["links"] if one["rel"] == "next"]
+    parts = urlsplit(further)
+    rest: Any = get(f"{parts.path}?{parts.query}".replace("limit=2", "limit=1000"))
+    found = page["features"] + rest.get_json(force=True)["features"]
+    assert [one["id"] for one in found] == [
+        one["id"] for one in every if one["properties"]["kind"] == kinds[0]
+    ]
+
+
+@pytest.mark.parametrize(
+    ("asked", "says"),
+    [
+        ("filter=owner_name = 'x'", "no column “owner_name”"),
+        ("filter=kind = ", "a value is wanted"),
+        ("filter=kind = 'x'&filter-lang=cql2-json", "filter-lang is cql2-text"),
+        ("filter=kind = 'x'&filter-crs=nowhere", "not served in"),
+        ("filter=S_INTERSECTS(geometry,POINT(0 0))", "S_INTERSECTS(…) are not answered"),
+    ],
+)
+def test_a_filter_that_cannot_be_answered_is_400_and_said(get: Get, asked: str, says: str) -> None:
+    assert is_problem(get(f"{SYSTEMS}?{asked}"), 400, says)
+
+
+@given(st.lists(st.sampled_from(PIECES), max_size=9).map(" ".join))
+@settings(
+    max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+def test_whatever_a_filter_says_the_answer_is_a_page_or_a_sentence(get: Get, said: str) -> None:
+    answer = get(f"{SYSTEMS}?limit=1&filter={quote(said)}")
+    assert answer.status_code == 200 or is_problem(answer, 400)
 
 
 def test_the_api_definition_names_the_roles_collections_and_columns(get: Get) -> None:

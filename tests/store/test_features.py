@@ -7,6 +7,7 @@ import pytest
 
 from registry.errors import NotFoundError, RangeError
 from registry.records.changes import Role, Viewer
+from registry.records.feature_filter import Compared, Not
 from registry.records.features import COLLECTIONS, Collection, Feature, FeatureQuery
 from registry.records.places import Box
 from registry.services.features import collection_for, features_page, one_feature
@@ -15,6 +16,7 @@ from registry.store import Session
 from registry.store.features import SOURCES
 from registry.store.tables import FloodFactRow, SiteRow
 from tests.store.due_rows import LAT, LON, STEP_DEG, county, house, visit
+from web.features.cql2 import condition_in
 
 TODAY = date(2026, 6, 15)
 N = 12
@@ -138,6 +140,38 @@ def test_features_are_chosen_by_words_numbers_yes_or_no_and_dates(houses: Sessio
     assert chosen("systems", jurisdiction="Other County") == []
     assert chosen("flood-flags", in_hazard_area=False) == [1, 3, 7, 9, 11]
     assert chosen("overdue", in_hazard_area=True) == [2, 4]
+
+
+LIKE_CASES = {"S-1%": [1, 10, 11, 12], "s-1%": [], "S-1_": [10, 11, 12], r"S\-3": [3], "%*%": []}
+FILTERS = {
+    "site = 'S-3' OR site = 'S-5'": {3, 5},
+    "site IN ('S-1','S-2') AND NOT site = 'S-2'": {1},
+    "installed_on BETWEEN DATE('2020-02-15') AND DATE('2020-04-15')": {2, 3, 4},
+    "installed_on > DATE('2020-11-16')": {12},
+    "NOT installed_on > DATE('2020-02-15')": {1, 2},  # an empty date is neither
+    "installed_on IS NULL": {7},
+    "installed_on IS NOT NULL AND active = TRUE": set(range(1, N + 1)) - {7},
+    "active <> TRUE": set(),
+    "bedrooms >= 1e300 OR town = ''": set(range(1, N + 1)),
+    "site > 'S-8' AND kind < 'holding tanks'": {9},
+    "site = '''; DROP TABLE site; --'": set(),
+    "TRUE": set(range(1, N + 1)),
+    "FALSE OR (FALSE)": set(),
+} | {f"site LIKE '{pattern}'": set(found) for pattern, found in LIKE_CASES.items()}
+"""What a filter asks of the twelve, and which of them a plain look finds."""
+
+
+def test_a_filter_chooses_what_a_plain_look_finds(houses: Session) -> None:
+    columns = {one.name: one for one in collection_for(BOTH, "systems").columns}
+    for said, there in FILTERS.items():
+        where = condition_in(said, columns)
+        assert set(numbers(every(houses, BOTH, "systems", where=where))) == there, said
+
+
+def test_a_filter_asks_only_about_columns_of_the_role(houses: Session) -> None:
+    for name in ("owner_name", "gate_code", "days_overdue"):
+        with pytest.raises(RangeError, match=name):
+            every(houses, CLERK, "systems", where=Not(Compared(name, "=", "planted-7731")))
 
 
 def test_a_visit_that_was_corrected_gives_way_to_its_correction(houses: Session) -> None:

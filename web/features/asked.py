@@ -6,17 +6,21 @@ from dataclasses import dataclass
 from datetime import date
 
 from registry.errors import RangeError
+from registry.records.feature_filter import Condition
 from registry.records.features import Collection, Column, ColumnKind, FeatureQuery, Value
 from registry.records.places import Box
 from registry.services.features import MOST
 from web.features import reference_systems
+from web.features.cql2 import condition_in
 from web.features.reference_systems import CRS84
 from web.forms import number_in
 
 USUAL = 100
 """Features on a page where no limit is asked."""
-ITEMS = ("limit", "bbox", "bbox-crs", "crs", "datetime", "after", "f")
+FILTER = ("filter", "filter-lang", "filter-crs")
+ITEMS = ("limit", "bbox", "bbox-crs", "crs", "datetime", *FILTER, "after", "f")
 """Parameters of a page of features, beside its columns."""
+CQL2_TEXT = "cql2-text"
 WORDS = {"true": True, "false": False}
 
 
@@ -64,6 +68,7 @@ def items_in(args: Mapping[str, str], collection: Collection) -> Asked:
             first=first,
             last=last,
             equal=equal,
+            where=_where(args, columns),
             after=args.get("after", "")[:80],
         ),
         crs_in(args),
@@ -102,6 +107,13 @@ def _box(args: Mapping[str, str]) -> Box | None:
     if len(numbers) != 4:
         raise RangeError(reference_systems.BOX)
     return reference_systems.box_in(numbers, system)
+
+
+def _where(args: Mapping[str, str], columns: Mapping[str, Column]) -> Condition | None:
+    if args.get("filter-lang", CQL2_TEXT) != CQL2_TEXT:
+        raise RangeError(f"filter-lang is {CQL2_TEXT}.")
+    reference_systems.known(args.get("filter-crs", CRS84))
+    return condition_in(args["filter"], columns) if "filter" in args else None
 
 
 def _dates(text: str) -> tuple[bool, date | None, date | None]:

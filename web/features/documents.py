@@ -4,20 +4,30 @@ from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from registry.records.features import Collection, Feature
+from registry.records.features import Collection, Column, ColumnKind, Feature
 from registry.records.places import Box
 from web.features.reference_systems import CRS84, SYSTEMS, coordinates
 
 GEOJSON = "application/geo+json"
 JSON = "application/json"
 OPENAPI = "application/vnd.oai.openapi+json;version=3.0"
+SCHEMA = "application/schema+json"
+QUERYABLES = "http://www.opengis.net/def/rel/ogc/1.0/queryables"
 CONFORMS_TO = (
     "http://www.opengis.net/spec/ogcapi-features-1/1.0/conf/core",
     "http://www.opengis.net/spec/ogcapi-features-1/1.0/conf/oas30",
     "http://www.opengis.net/spec/ogcapi-features-1/1.0/conf/geojson",
     "http://www.opengis.net/spec/ogcapi-features-2/1.0/conf/crs",
+    "http://www.opengis.net/spec/ogcapi-features-3/1.0/conf/queryables",
+    "http://www.opengis.net/spec/ogcapi-features-3/1.0/conf/queryables-query-parameters",
+    "http://www.opengis.net/spec/ogcapi-features-3/1.0/conf/filter",
+    "http://www.opengis.net/spec/ogcapi-features-3/1.0/conf/features-filter",
+    "http://www.opengis.net/spec/cql2/1.0/conf/cql2-text",
+    "http://www.opengis.net/spec/cql2/1.0/conf/basic-cql2",
+    "http://www.opengis.net/spec/cql2/1.0/conf/advanced-comparison-operators",
 )
-"""OGC 17-069r4 (Part 1) and OGC 18-058r1 (Part 2): the classes that our tests hold us to."""
+"""OGC 17-069r4 (Part 1), 18-058r1 (Part 2), 19-079r2 (Part 3) and 21-065r2 (CQL2): the classes that
+our tests hold us to; the names of the last two from memory."""
 
 type Document = dict[str, Any]
 type Address = Callable[..., str]
@@ -63,6 +73,7 @@ def collection(one: Collection, box: Box | None, address: Address) -> Document:
         "links": [
             link("self", address("collection", **where), JSON, "This collection"),
             link("items", address("items", **where), GEOJSON, one.title),
+            link(QUERYABLES, address("queryables", **where), SCHEMA, "What a filter may ask"),
             link("items", address("items", **where, f="html"), "text/html", one.title),
         ],
     }
@@ -70,6 +81,29 @@ def collection(one: Collection, box: Box | None, address: Address) -> Document:
         corners = [box.west, box.south, box.east, box.north]
         told["extent"] = {"spatial": {"bbox": [corners], "crs": CRS84}}
     return told
+
+
+def queryables(one: Collection, address: Address) -> Document:
+    """Return the columns that a filter may ask about, as a JSON Schema (OGC 19-079r2)."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": address("queryables", collection_id=one.id),
+        "title": one.title,
+        "type": "object",
+        "properties": {
+            column.name: {"title": column.says, **kind_of(column)}
+            for column in one.columns
+            if column.asked
+        },
+        "additionalProperties": False,
+    }
+
+
+def kind_of(column: Column) -> Document:
+    """Return a column's kind in JSON Schema's words."""
+    if column.kind is ColumnKind.DATE:
+        return {"type": "string", "format": "date"}
+    return {"type": column.kind.value}
 
 
 def collections(known: Sequence[Collection], box: Box | None, address: Address) -> Document:

@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 from typing import Any
 
-from registry.records.features import Collection, Column, ColumnKind
+from registry.records.features import Collection
 from registry.services.features import MOST
-from web.features.asked import USUAL
-from web.features.documents import GEOJSON, JSON
+from web.features.asked import CQL2_TEXT, FILTER, USUAL
+from web.features.documents import GEOJSON, JSON, SCHEMA, kind_of
 from web.features.reference_systems import CRS84, SYSTEMS
 
 type Document = dict[str, Any]
@@ -26,6 +26,9 @@ def definition(known: Sequence[Collection], server: str) -> Document:
     for one in known:
         at = f"/collections/{one.id}"
         paths[at] = _path(one.title, f"{one.id}-collection", JSON)
+        paths[f"{at}/queryables"] = _path(
+            f"What a filter may ask of: {one.title}", f"{one.id}-queryables", SCHEMA
+        )
         paths[f"{at}/items"] = _path(
             one.says, f"{one.id}-items", GEOJSON, _items(one), f"{one.id}-page"
         )
@@ -93,6 +96,18 @@ _PARAMETERS = {
         {"type": "string"},
         **_FORM,
     ),
+    "filter": _query(
+        "filter", "A condition on the queryables, as CQL2 text", {"type": "string"}, **_FORM
+    ),
+    "filter-lang": _query(
+        "filter-lang",
+        "The language of the filter",
+        {"type": "string", "enum": [CQL2_TEXT], "default": CQL2_TEXT},
+        **_FORM,
+    ),
+    "filter-crs": _query(
+        "filter-crs", "The reference system of places in a filter; it has none", _LISTED, **_FORM
+    ),
     "after": _query("after", "Id of the last feature of the page before", {"type": "string"}),
 }
 
@@ -102,19 +117,14 @@ def _ref(name: str) -> Document:
 
 
 def _items(one: Collection) -> list[Document]:
-    shared = [_ref(name) for name in ("limit", "bbox", "bbox-crs", "crs", "datetime", "after")]
+    names = ("limit", "bbox", "bbox-crs", "crs", "datetime", *FILTER, "after")
+    shared = [_ref(name) for name in names]
     columns = [
-        _query(column.name, column.says, _kind(column), **_FORM)
+        _query(column.name, column.says, kind_of(column), **_FORM)
         for column in one.columns
         if column.asked
     ]
     return shared + columns
-
-
-def _kind(column: Column) -> Document:
-    if column.kind is ColumnKind.DATE:
-        return {"type": "string", "format": "date"}
-    return {"type": column.kind.value}
 
 
 def _path(
@@ -213,7 +223,7 @@ def _feature(one: Collection) -> Document:
             "properties": {
                 "type": "object",
                 "properties": {
-                    column.name: {**_kind(column), "nullable": True, "description": column.says}
+                    column.name: {**kind_of(column), "nullable": True, "description": column.says}
                     for column in one.columns
                 },
             },

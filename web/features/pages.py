@@ -21,7 +21,7 @@ from web.context import parts, reading, today
 from web.door import reader
 from web.features import documents, problems
 from web.features.asked import crs_in, items_in, only
-from web.features.documents import GEOJSON, JSON, OPENAPI, Document, link
+from web.features.documents import GEOJSON, JSON, OPENAPI, SCHEMA, Document, link
 from web.features.openapi import definition
 
 pages = Blueprint("features", __name__, url_prefix="/ogc")
@@ -107,6 +107,15 @@ def collection(collection_id: str) -> Response:
     return _sent(document, title=known.title, says=known.says)
 
 
+@pages.get("/collections/<collection_id>/queryables")
+def queryables(collection_id: str) -> Response:
+    """Send the columns that a filter may ask about."""
+    only(request.args, ("f",))
+    known = collection_for(_viewer(), collection_id)
+    document = documents.queryables(known, _address)
+    return _sent(document, SCHEMA, title=f"{known.title}: what a filter may ask")
+
+
 @pages.get("/collections/<collection_id>/items")
 def items(collection_id: str) -> Response:
     """Send one page of features; its link ``next`` leads on from the last one's id."""
@@ -167,7 +176,7 @@ def _sent(
     document: Document, media_type: str = JSON, crs: str = "", *, title: str, says: str = ""
 ) -> Response:
     asked = request.args.get("f") or request.accept_mimetypes.best_match(
-        [JSON, GEOJSON, OPENAPI.partition(";")[0], "text/html"], JSON
+        [JSON, GEOJSON, SCHEMA, OPENAPI.partition(";")[0], "text/html"], JSON
     )
     if asked in {"html", "text/html"}:
         page = render_template("features.html", document=document, title=title, says=says)
