@@ -79,7 +79,13 @@ class Morning:
     calls: tuple[ToCall, ...] = ()
     loads: tuple[Load, ...] = ()
     lapses: tuple[Lapses, ...] = ()
+    lapses_within_days: int = LAPSES_WITHIN_DAYS
     reports: ReportsView | None = None
+
+    @property
+    def is_told(self) -> bool:
+        """Whether there is anything to say, be it that nothing is owed."""
+        return bool(self.calls or self.lapses) or self.reports is not None
 
 
 def see_morning(session: Session, viewer: Viewer, day: Day | None, on_date: date) -> Morning:

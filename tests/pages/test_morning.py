@@ -113,3 +113,17 @@ def test_a_technician_sees_the_own_lists_only(client: Client) -> None:
     section = page.xpath("//*[@id='morning']")[0]
     assert len(section.xpath(".//dl[contains(@class, 'loads')]/div")) == 1
     assert not section.xpath(".//form")
+
+
+def test_the_list_begins_with_what_is_owed_be_it_nothing(client: Client, parts: "Parts") -> None:
+    """A heading that is missing could mean that nobody looked."""
+    with parts.store.session() as session:
+        session.execute(update(LicenceRow).values(valid_to=None))
+    page: Any = html.fromstring(client("dispatcher").get(f"/day/{DAY}").text)
+    said = " ".join(page.xpath("//*[@id='morning']/p")[0].text_content().split())
+    calls = morning(parts).calls
+    to_call = sum(one.made is None for one in calls)
+    assert said == (
+        f"{to_call} of {len(calls)} owners still to call; no licence ends within 30 days; no report is "
+        "owed tonight; no finding is past its date."
+    )
