@@ -99,6 +99,7 @@ ACTS: dict[str, frozenset[Role]] = {
     "settle what two people wrote": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "change a site file": frozenset(Role),
     "merge two records": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
+    "change the owner at a sale": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "see reports owed": frozenset({Role.DISPATCHER, Role.COUNTY, Role.ADMINISTRATOR}),
     "note a report sent": frozenset({Role.DISPATCHER, Role.ADMINISTRATOR}),
     "take in reports": frozenset({Role.COUNTY, Role.ADMINISTRATOR}),

@@ -14,6 +14,7 @@ READS = {
     "site_file.show": "site file",
     "site_edit.show": "site file",
     "settle.show": "site file",
+    "sale.show": "site file",
     "gate_sheet.show": "gate sheet",
     "record.show": "gate sheet",
     "record.form_json": "gate sheet",

@@ -6,8 +6,11 @@ from typing import TYPE_CHECKING
 import click
 
 from registry.cli.options import json_option, print_json, say, store_option
+from registry.cli.visit import as_dispatcher, firm_option
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from registry.records.changes import Viewer
 
 
@@ -141,3 +144,59 @@ def _who() -> "Viewer":
     from registry.records.changes import Role, Viewer
 
     return Viewer(name="command line", role=Role.ADMINISTRATOR)
+
+
+@command.command(epilog="Example: riserway person sale S-0042 --on 2026-06-01 --name 'A. Example'")
+@click.argument("site")
+@click.option("--on", "sold_on", type=click.DateTime(["%Y-%m-%d"]), required=True, help="When.")
+@click.option("--name", default="", help="The new owner's name.")
+@click.option("--phone", default="", help="Phone.")
+@click.option("--email", default="", help="E-mail address.")
+@click.option("--address", default="", help="Postal address.")
+@click.option("--takes-over", is_flag=True, help="The agreement goes on; else it ends that day.")
+@click.option("--undo", is_flag=True, help="Take the sale of that day back instead.")
+@firm_option
+@store_option
+def sale(
+    site: str,
+    sold_on: "datetime",
+    name: str,
+    phone: str,
+    email: str,
+    address: str,
+    takes_over: bool,
+    undo: bool,
+    firm: str | None,
+    store: str | None,
+) -> None:
+    """Note that SITE was sold: the file stays, what was the old owner's is emptied.
+
+    Gate code, hours, notes and who lives there are asked anew; the history keeps what they were.
+    """
+    from registry.errors import NotFoundError
+    from registry.services.change_owner import NewOwner, change_owner, sale_form, undo_sale
+    from registry.store.sites import site_named
+
+    on = sold_on.date()
+    with as_dispatcher(store, firm) as (parts, session, viewer):
+        site_id = site_named(session, site, viewer.firm_id).id
+        if undo:
+            known = sale_form(session, viewer, site_id, parts.today).sales
+            found = [one for one in known if one.stands and f"sold on {on};" in one.said]
+            if not found:
+                raise NotFoundError(f"No sale of {on} stands on the file of site {site}.")
+            undo_sale(session, viewer, found[0].change_id, parts.now(), parts.today)
+            say("Taken back: the file is as it was before the sale.")
+            return
+        new = NewOwner(owner_name=name, owner_phone=phone, owner_email=email, owner_address=address)
+        changed = change_owner(
+            session,
+            viewer,
+            site_id,
+            on,
+            new,
+            parts.now(),
+            parts.today,
+            takes_over=takes_over,
+        )
+    say(f"Changed: {', '.join(one.lower() for one in changed) or 'nothing'}.")

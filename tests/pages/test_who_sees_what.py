@@ -39,6 +39,7 @@ TABLE = {
     f"/gate/1/{DAY}": FIRM,
     "/sites/1/conflicts": OFFICE,
     "/sites/1/edit/site/1": ROLES,
+    "/sites/1/sale": OFFICE,
     f"/gate/1/{DAY}/record": FIRM,
     "/hydraulics/": FIRM,
     "/carry/day.json": ("technician",),

@@ -86,7 +86,7 @@ def test_what_comes_is_listed_by_weeks_that_begin_on_monday(here: Session) -> No
     assert [one.site for one in view.past] == ["S-3", "S-3"]
     assert view.counts[DeadlineKind.AGREEMENT] == (1, 1)
     only = see_deadlines(here, COUNTY, TODAY, 7, DeadlineKind.REPORT)
-    assert only.past == only.weeks == ()
+    assert (only.past, only.weeks) == ((), ())
 
 
 def test_other_jurisdictions_and_technicians_see_none_of_it(here: Session) -> None:

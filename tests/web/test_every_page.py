@@ -37,6 +37,7 @@ PAGES = [
     ("county", "/county/sites/21"),
     ("county", "/county/?kind=holding tank&late=365"),
     ("dispatcher", "/sites/21/edit/site/21"),
+    ("dispatcher", "/sites/21/sale"),
     ("county", "/sites/21"),
     ("county", "/due/"),
     ("county", "/ogc/?f=html"),

@@ -12,6 +12,7 @@ from registry.privacy import may
 from registry.records.reading_kinds import ReadingKind
 from registry.records.systems import Component
 from registry.records.visits import Reading
+from registry.services.change_owner import ACT as SELL
 from registry.services.field_of_site import has_laterals
 from registry.services.see_photos import see_photos
 from registry.services.see_site import HISTORY_LINES, SiteFile, see_site
@@ -79,6 +80,7 @@ def show(site_id: int) -> str:
         edits=kinds_to_edit(viewer()),
         undoable={one.id for one in file.history if can_undo(viewer(), one)},
         may_settle=may(viewer(), SETTLE),
+        may_sell=may(viewer(), SELL),
         present=present,
     )
 
