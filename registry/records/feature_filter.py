@@ -20,7 +20,7 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class Alike:
-    """A text column that is as a pattern: % any signs, _ one sign, each itself after a backslash."""
+    """A text column that is as a pattern: % any signs, _ one sign, themselves after a backslash."""
 
     column: str
     pattern: str

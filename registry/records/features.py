@@ -59,9 +59,9 @@ class Collection:
 class FeatureQuery:
     """Which features of a collection are asked for; None and empty = all.
 
-    ``where`` is what a filter says beside the rest. A ``box`` whose west is greater than its east crosses the date line. ``first`` and ``last`` are
-    dates, both included; a feature without a date is in every span. ``after`` is the id of the last
-    feature of the page before.
+    ``where`` is what a filter says beside the rest. A ``box`` whose west is greater than its east
+    crosses the date line. ``first`` and ``last`` are dates, both included; a feature without a date
+    is in every span. ``after`` is the id of the last feature of the page before.
     """
 
     limit: int = 100

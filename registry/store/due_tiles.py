@@ -95,15 +95,21 @@ def tile_rows(
     tile
         Zoom, column and row in Web Mercator, row 0 in the north.
     most
-        Marks at most.
+        Systems with a mark of their own at most; those in a margin around the tile come on top.
     """
     counts = _counted(session, scope, tile, on_date, which)
     if _is_for_squares(tile, counts, which, most):
         return TileRows(squares=_squares(session, scope, tile, on_date, which, counts))
-    marks = marks_in_box(session, scope, _with_margin(tile), on_date, which, limit=most + 1)
-    if len(marks) <= most:
+    limit = _limit(tile, most)
+    marks = marks_in_box(session, scope, _with_margin(tile), on_date, which, limit=limit)
+    if limit is None or len(marks) < limit:
         return TileRows(marks=tuple(marks))
     return TileRows(squares=_squares(session, scope, tile, on_date, which, counts))
+
+
+def _limit(tile: tuple[int, int, int], most: int) -> int | None:
+    """Return how many marks are read at most; None where they were counted before."""
+    return None if tile[0] <= CELL_ZOOM else most + 1
 
 
 def _is_for_squares(
@@ -149,13 +155,14 @@ def tile_made_by_postgis(
         return None
     if _is_for_squares(tile, _counted(session, scope, tile, on_date, which), which, most):
         return None
-    tile_row = _with_marks(session, scope, tile, on_date, which, most).subquery("tile")
+    limit = _limit(tile, most)
+    tile_row = _with_marks(session, scope, tile, on_date, which).limit(limit).subquery("tile")
     made = type_coerce(
         func.ST_AsMVT(literal_column("tile"), LAYER, EXTENT, "geom", "id"), LargeBinary
     )
     session.execute(text("SET LOCAL max_parallel_workers_per_gather = 0"))  # starting one: 30 ms
     answer, there = session.execute(select(made, func.count()).select_from(tile_row)).one()
-    return bytes(answer) if there <= most else None
+    return bytes(answer) if limit is None or there < limit else None
 
 
 def _with_marks(
@@ -164,7 +171,6 @@ def _with_marks(
     tile: tuple[int, int, int],
     on_date: date,
     which: DueFilter,
-    most: int,
 ) -> Rows:
     """Return the marks of a tile in its own coordinates; a margin keeps those at the edge whole."""
     zoom, x, y = tile
@@ -207,7 +213,6 @@ def _with_marks(
             *late_filter(session, due, which, on_date),
             *filtered(due, which, on_date),
         )
-        .limit(most + 1)
     )
 
 

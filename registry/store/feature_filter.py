@@ -37,27 +37,29 @@ def holds(
 
     Text is compared letter by letter on both databases, whatever the order of a language is.
     """
+    found: ColumnElement[bool]
     match condition:
         case Compared(name, sign, value):
             column = columns[name]
             is_ordered_text = isinstance(value, str) and sign not in {"=", "<>"}
             if is_ordered_text and session.get_bind().dialect.name == "postgresql":
-                return _SIGNS[sign](collate(column, "C"), value)
-            return _SIGNS[sign](column, value)
+                column = collate(column, "C")
+            found = _SIGNS[sign](column, value)
         case Alike(name, pattern):
-            return _alike(session, columns[name], pattern)
+            found = _alike(session, columns[name], pattern)
         case OneOf(name, values):
-            return columns[name].in_(values)
+            found = columns[name].in_(values)
         case Empty(name):
-            return columns[name].is_(None)
+            found = columns[name].is_(None)
         case Not(part):
-            return not_(holds(session, part, columns))
+            found = not_(holds(session, part, columns))
         case All(parts):
-            return and_(*(holds(session, one, columns) for one in parts))
+            found = and_(*(holds(session, one, columns) for one in parts))
         case Either(parts):
-            return or_(*(holds(session, one, columns) for one in parts))
+            found = or_(*(holds(session, one, columns) for one in parts))
         case Always(yes):
-            return true() if yes else false()
+            found = true() if yes else false()
+    return found
 
 
 def _alike(session: Session, column: SQLColumnExpression[Any], pattern: str) -> ColumnElement[bool]:

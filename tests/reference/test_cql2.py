@@ -139,47 +139,18 @@ def test_what_is_no_filter_here_is_refused_with_a_sentence(said: str) -> None:
         condition_in(said, COLUMNS)
 
 
-_PIECES = st.sampled_from(
-    [
-        *COLUMNS,
-        "AND",
-        "OR",
-        "NOT",
-        "LIKE",
-        "IN",
-        "BETWEEN",
-        "IS",
-        "NULL",
-        "DATE",
-        "(",
-        ")",
-        ",",
-        "=",
-    ]
-    + [
-        "<>",
-        "<",
-        ">=",
-        "'a'",
-        "'it''s'",
-        "'",
-        '"',
-        "\\",
-        "1",
-        "-2.5e3",
-        "TRUE",
-        "'2026-06-15'",
-        "ß",
-    ]
+PIECES = (
+    *(*COLUMNS, "AND", "OR", "NOT", "LIKE", "IN", "BETWEEN", "IS", "NULL", "DATE", "(", ")", ","),
+    *("=", "<>", "<", ">=", "'a'", "'it''s'", "'", '"', "\\", "1", "-2.5e3", "TRUE", "ß"),
+    "'2026-06-15'",
 )
 
 
-@given(st.lists(_PIECES, max_size=25).map(" ".join) | st.text(max_size=60))
+@given(st.lists(st.sampled_from(PIECES), max_size=25).map(" ".join) | st.text(max_size=60))
 @settings(max_examples=150, deadline=None)
 def test_any_text_is_read_or_refused(said: str) -> None:
     try:
         found = condition_in(said, COLUMNS)
-    except RangeError as wrong:
-        assert str(wrong)
-    else:
-        assert columns_of(found) <= set(COLUMNS)
+    except RangeError:
+        return  # in a sentence, as above
+    assert columns_of(found) <= set(COLUMNS)
