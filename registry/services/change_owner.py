@@ -55,12 +55,11 @@ class Sale:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SaleForm:
-    """A site to be sold: agreements that are in force, labels of what is asked anew, past sales."""
+    """A site to be sold: its agreements in force, and the sales on file."""
 
     site: Site
     on_date: date
     agreements: tuple[Agreement, ...]
-    asked_anew: tuple[str, ...]
     sales: tuple[Sale, ...]
 
 
@@ -83,7 +82,6 @@ def sale_form(
         site=for_role(site, viewer.role),
         on_date=on_date,
         agreements=tuple(_in_force(session, site_id, on_date)),
-        asked_anew=tuple(label_of(one) for one in (*ASKED_ANEW, "people")),
         sales=tuple(_sales(history.history_of(session, site_id))),
     )
 
@@ -129,10 +127,11 @@ def change_owner(
         changed += file_values.put_values(
             session, site_id, "system", system.id, {"people": None}, by
         )
-    said = "the agreement is taken over"
-    if not takes_over:
+    agreed = _in_force(session, site_id, sold_on)
+    said = "the agreement is taken over" if agreed else "no agreement was in force"
+    if agreed and not takes_over:
         said = "the agreement ends"
-        for one in _in_force(session, site_id, sold_on):
+        for one in agreed:
             ends = {"ends_on": max(sold_on, one.starts_on), "renews_on": None}
             changed += file_values.put_values(session, site_id, "agreement", one.id, ends, by)
     line = by.change("site", site_id, SOLD, "", f"sold on {sold_on}; {said}", site_id)

@@ -62,7 +62,9 @@ def here(session: Session, tmp_path: Path) -> Session:
     return session
 
 
-def test_reports_corrections_agreements_and_letters_stand_in_one_calendar(here: Session) -> None:
+def test_reports_corrections_agreements_and_letters_stand_in_one_list_by_weeks(
+    here: Session,
+) -> None:
     found = {(one.kind.value, one.site): one for one in all_deadlines(here, COUNTY, TODAY, 60)}
     assert set(found) == {
         ("report", "S-4"), ("correction", "S-1"), ("agreement", "S-2"), ("agreement", "S-3"),
@@ -76,9 +78,7 @@ def test_reports_corrections_agreements_and_letters_stand_in_one_calendar(here: 
     assert found["agreement", "S-3"].what == "agreement ended, none follows"
     assert found["agreement", "S-3"].days_late == 166
     assert found["letter", "S-3"].on_date == date(2026, 5, 31)  # 30 days, common practice
-
-
-def test_what_comes_is_listed_by_weeks_that_begin_on_monday(here: Session) -> None:
+    # Weeks begin on Monday: ISO 8601.
     view = see_deadlines(here, COUNTY, TODAY, 60)
     assert [(one.monday, one.monday.isoweekday()) for one in view.weeks] == [
         (date(2026, 6, 22), 1), (date(2026, 6, 29), 1),
@@ -89,15 +89,9 @@ def test_what_comes_is_listed_by_weeks_that_begin_on_monday(here: Session) -> No
     assert (only.past, only.weeks) == ((), ())
 
 
-def test_other_jurisdictions_and_technicians_see_none_of_it(here: Session) -> None:
-    others = Viewer(name="others", role=Role.COUNTY, jurisdiction_ids=(2,))
-    assert [one.site for one in all_deadlines(here, others, TODAY, 60)] == ["S-6"]
-    hands = Viewer(name="hands", role=Role.TECHNICIAN, firm_id=1, technician_id=7)
-    with pytest.raises(AccessError):
-        all_deadlines(here, hands, TODAY, 60)
-
-
-def test_the_calendar_is_one_that_a_library_reads_back(here: Session) -> None:
+def test_the_calendar_is_one_that_a_library_reads_back_and_others_see_none_of_it(
+    here: Session,
+) -> None:
     # RFC 5545: DTEND is exclusive, lines end with CRLF and hold at most 75 octets.
     found = all_deadlines(here, COUNTY, TODAY, 60)
     text = deadline_calendar(found, NOW, name="Deadlines")
@@ -109,3 +103,8 @@ def test_the_calendar_is_one_that_a_library_reads_back(here: Session) -> None:
     again = Calendar.from_ical(deadline_calendar(found, NOW + timedelta(days=1))).walk("VEVENT")
     assert [str(one["uid"]) for one in again] == [str(one["uid"]) for one in events]
     assert deadline_csv(found).count("\r\n") == len(found) + 1
+    others = Viewer(name="others", role=Role.COUNTY, jurisdiction_ids=(2,))
+    assert [one.site for one in all_deadlines(here, others, TODAY, 60)] == ["S-6"]
+    hands = Viewer(name="hands", role=Role.TECHNICIAN, firm_id=1, technician_id=7)
+    with pytest.raises(AccessError):
+        all_deadlines(here, hands, TODAY, 60)

@@ -102,12 +102,16 @@ def test_a_report_counts_as_service_by_the_rule_of_three_years(
     )
 
 
-def test_the_same_file_twice_changes_nothing(here: Session, tmp_path: Path) -> None:
+def test_the_same_file_twice_changes_nothing_and_an_answer_lets_a_value_stand(
+    here: Session, tmp_path: Path
+) -> None:
     bring(here, tmp_path, GOOD)
     again = bring(here, tmp_path, GOOD, GOOD.replace(",10,48", ",10.0,48"))
     assert (again.counts.added, again.counts.unchanged, again.counts.rejected) == (0, 2, 0)
     other = bring(here, tmp_path, GOOD.replace(",10,48", ",12,48"))
     assert "was taken in before, with other words or values" in other.complaints[0].wrong
+    asked = 'P-1,2026-06-02,,,L-1,inspection,3,30,48,,,"read twice, it stands"'
+    assert bring(here, tmp_path, asked).counts.added == 1  # 30 in of sludge is asked about
 
 
 WRONG = {
@@ -153,15 +157,7 @@ def test_each_bad_row_is_named_with_field_and_remedy_and_the_good_ones_come_in(
         assert len(list(csv.DictReader(file))) == 21
 
 
-def test_what_the_gate_asks_about_is_taken_with_the_firms_answer(
-    here: Session, tmp_path: Path
-) -> None:
-    odd = "P-1,2026-06-01,,,L-1,inspection,3,30,48,,,"
-    done = bring(here, tmp_path, f'{odd}"read twice, it stands"')
-    assert done.counts.added == 1
-
-
-def test_a_licence_of_a_crew_in_the_registry_counts_where_it_holds(
+def test_licences_of_crews_count_too_and_a_list_is_brought_up_to_date(
     here: Session, tmp_path: Path
 ) -> None:
     hours = {"shift_from_min": 480, "shift_to_min": 960, "initials": "IH"}
@@ -175,6 +171,17 @@ def test_a_licence_of_a_crew_in_the_registry_counts_where_it_holds(
     assert (done.counts.added, done.counts.rejected) == (1, 1)
     assert "no licence C-2" in done.complaints[0].wrong
     assert reports_in.reports_in(here, Scope())[0].firm == "Other Firm"
+    path = tmp_path / "licences.csv"
+    path.write_text(
+        LICENCES.replace("2026-03-31", "2028-03-31") + "L-9,,X,,2026-01-02,2026-01-01\n"
+    )
+    done = import_licences(here, request(path)).counts
+    assert (done.added, done.changed, done.unchanged, done.rejected) == (0, 1, 2, 1)
+    with pytest.raises(FileError, match="no jurisdiction Nowhere"):
+        import_licences(here, request(path, jurisdiction="Nowhere"))
+    nobodys = import_licences(here, request(path, jurisdiction=""))
+    assert nobodys.counts.rejected == 4
+    assert "no jurisdiction is named" in nobodys.complaints[0].wrong
 
 
 def test_a_finding_is_to_be_mended_by_the_rule_and_a_later_report_closes_it(
@@ -252,19 +259,3 @@ def test_a_report_typed_in_is_held_to_the_same(here: Session) -> None:
     assert take_back_reports(here, COUNTY, [visit_id], "the wrong house", NOW) == [2]
     with pytest.raises(ConflictError, match="taken back before"):
         take_back_reports(here, COUNTY, [visit_id], "", NOW)
-
-
-def test_a_list_of_licences_is_brought_up_to_date_by_its_number(
-    here: Session, tmp_path: Path
-) -> None:
-    path = tmp_path / "licences.csv"
-    path.write_text(
-        LICENCES.replace("2026-03-31", "2028-03-31") + "L-9,,X,,2026-01-02,2026-01-01\n"
-    )
-    done = import_licences(here, request(path)).counts
-    assert (done.added, done.changed, done.unchanged, done.rejected) == (0, 1, 2, 1)
-    with pytest.raises(FileError, match="no jurisdiction Nowhere"):
-        import_licences(here, request(path, jurisdiction="Nowhere"))
-    nobodys = import_licences(here, request(path, jurisdiction=""))
-    assert nobodys.counts.rejected == 4
-    assert "no jurisdiction is named" in nobodys.complaints[0].wrong
