@@ -13,7 +13,8 @@ class Bound:
 
     ``value`` is None if no useful bound was found, ``cost`` what the best plan known costs, both in
     the unit of the plan's cost; ``proven`` that no plan is cheaper. ``routes`` are
-    those of a cheaper plan, if one was met on the way. ``text`` says it for people.
+    those of a cheaper plan, if one was met on the way. ``text`` says it for people, and ``rough``
+    why a closer bound was not looked for, empty where it was.
     """
 
     value: int | None
@@ -21,6 +22,7 @@ class Bound:
     proven: bool
     text: str
     routes: tuple[RouteCalls, ...] | None = None
+    rough: str = ""
 
     @property
     def gap(self) -> float | None:

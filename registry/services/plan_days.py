@@ -31,6 +31,7 @@ from registry.store.day_versions import version_in_force
 
 FARTHEST_DAYS = 366
 """A working day is looked for so many days ahead."""
+NO_BOUND = "; how far that is from the best possible is not looked for."
 LATER = -1
 """Stands for a day beyond those that are ordered."""
 
@@ -181,7 +182,7 @@ def _told(asked: SeveralPosed, solution: Solution, made: MadeOn, day: int, seed:
     return replace(
         told,
         waiting=(*told.waiting, *(one for one in later if one is not None)),
-        notes=(*told.notes, *([f"Ordered together with {also}."] if also else [])),
+        notes=(*told.notes, *([f"Ordered together with {also}{NO_BOUND}"] if also else [])),
     )
 
 

@@ -24,6 +24,7 @@ def prove(
 
 
 def with_bound(day: Day, found: Bound) -> Day:
-    """Return a day with what is proven about it, and in words if that is nothing."""
-    notes = day.notes if found.value is not None else (*day.notes, found.text)
+    """Return a day with what is proven about it, and in words if that is little or nothing."""
+    said = found.rough if found.value is not None else found.text
+    notes = (*day.notes, said) if said else day.notes
     return replace(day, bound=found.value, gap=found.gap, notes=notes)

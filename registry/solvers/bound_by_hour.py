@@ -39,4 +39,5 @@ class HoursBound:
         text = f"The plan is at most {tenths // 10}.{tenths % 10} % above the best possible."
         if value >= cost:
             text = "The plan is proven the best possible."
-        return Bound(value=value, cost=cost, proven=value >= cost, text=text)
+        rough = found.rough if value < cost else ""
+        return Bound(value=value, cost=cost, proven=value >= cost, text=text, rough=rough)

@@ -73,7 +73,10 @@ def test_the_next_working_days_are_kept_one_by_one_and_share_the_visits(parts, w
         kept = [days.day_of(session, 1, day.on_date) for day in found]
     assert [sites_of(day) for day in kept] == [sites_of(day) for day in found]
     assert [day.number for day in kept] == [1, 1, 1]
-    assert found[0].notes[-1] == "Ordered together with 2026-06-16, 2026-06-18."
+    assert found[0].notes[-1] == (
+        "Ordered together with 2026-06-16, 2026-06-18; how far that is from the best possible is "
+        "not looked for."
+    )
 
 
 def test_what_is_made_on_a_later_day_waits_and_names_it(parts, wanted):

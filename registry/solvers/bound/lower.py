@@ -34,6 +34,10 @@ MOST_MIXED, MIX_SHARE = 1500, 0.12
 """How many routes are mixed before any are listed, for which share of the time."""
 MOST_FOR_LISTS = 128
 """Visits above which no list of routes is tried."""
+ROUGH_WORDS = (
+    f"With more than {MOST_FOR_LISTS} visits to choose from only a first bound is looked for, which"
+    " lies some percent below the best possible: the plan may be closer to it than is proven."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,7 +246,8 @@ def _told(
     value = min(cost, -(-finder.bound // SCALE))
     proven = value >= cost
     text = _text(value, cost) if proven else f"{_text(value, cost)} {orders}"
-    return Bound(value=value, cost=cost, proven=proven, text=text, routes=routes)
+    rough = ROUGH_WORDS if finder.day.visits > MOST_FOR_LISTS and not proven else ""
+    return Bound(value=value, cost=cost, proven=proven, text=text, routes=routes, rough=rough)
 
 
 def _cheaper(

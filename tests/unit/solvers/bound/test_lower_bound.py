@@ -67,6 +67,16 @@ def test_on_small_days_the_bound_is_the_optimum_of_full_enumeration_and_the_plan
             assert totals_of(day, found.routes).cost == best
 
 
+def test_a_day_with_too_many_visits_for_a_list_says_that_its_bound_is_rough_and_it_holds(
+    monkeypatch,
+):
+    monkeypatch.setattr("registry.solvers.bound.lower.MOST_FOR_LISTS", 0)
+    found = [(optimum(day), bound_of(day)[1]) for day in map(random_day, range(40))]
+    assert all(one.value <= best for best, one in found if one.value is not None)
+    assert all(bool(one.rough) != one.proven for _, one in found if one.value is not None)
+    assert any(one.rough for _, one in found)
+
+
 @pytest.mark.parametrize("ticks", [1, 4, 8, 12, 16, 20, 30, 40])
 def test_a_bound_that_ends_early_still_holds(ticks):
     for seed in range(0, 200, 8):
