@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -13,7 +13,13 @@ from registry.config import Settings, settings
 if TYPE_CHECKING:
     from registry.plan.bound import BoundFinder
     from registry.plan.ports import KnownRoads, RouteRepairer, RouteSolver
+    from registry.season.asked import Ways
+    from registry.season.ports import SeasonSolver
     from registry.store import Store
+
+
+MORNING = time(7)
+"""The hour of the invented county's fixed date, so that its forecast looks the same all day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +45,12 @@ class Parts:
         """Return the date that it is now in a zone."""
         return self.fixed_today or self.now().astimezone(ZoneInfo(time_zone)).date()
 
+    def forecast_from(self, time_zone: str = "UTC") -> datetime:
+        """Return from when on a forecast counts: now; where the date is fixed, its morning."""
+        if self.fixed_today is None:
+            return self.now()
+        return datetime.combine(self.fixed_today, MORNING, ZoneInfo(time_zone))
+
     @contextmanager
     def roads(self) -> Iterator["KnownRoads"]:
         """Yield the road engine of the newest network, closed at the end."""
@@ -58,6 +70,13 @@ class Parts:
         from registry.solvers.linked import LinkedSolver
 
         return HoursSolver(LinkedSolver(CombinedSolver()))
+
+    @staticmethod
+    def seasons() -> "SeasonSolver":
+        """Return what chooses the weeks of a year's visits."""
+        from registry.solvers.season.solver import SeasonAnnealing
+
+        return SeasonAnnealing()
 
     @staticmethod
     def bounds() -> "BoundFinder":
@@ -96,3 +115,19 @@ def assemble(
     if check:
         require_newest(store)
     return Parts(chosen, store, fixed_today)
+
+
+def roads_as_flown() -> "KnownRoads":
+    """Return the engine that knows no roads, for places that are nowhere."""
+    from registry.roads.straight_line import StraightLine
+
+    return StraightLine()
+
+
+def flown_ways() -> "Ways":
+    """Return how long ways take over straight lines with a detour, for a season."""
+    from registry.roads.graph import KM_H_PER_M_S
+    from registry.roads.straight_line import DETOUR_FACTOR, SPEED_KM_H
+    from registry.season.asked import Ways
+
+    return Ways(flown_s_per_m=DETOUR_FACTOR * KM_H_PER_M_S / SPEED_KM_H)

@@ -26,6 +26,16 @@ class PartUnder:
     why_unknown: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteOnMap:
+    """A site beside a river: its parts with the stages that put them under, the first one first."""
+
+    site_id: int
+    site: str
+    lon_lat: LonLat
+    parts: tuple[tuple[str, float], ...]
+
+
 class RoadState(StrEnum):
     """Whether a road is closed by water; any water over it closes it."""
 

@@ -11,7 +11,7 @@ from registry.flood.road_water import road_state
 from registry.privacy import require
 from registry.records.changes import Viewer
 from registry.records.geodesy import metres_per_degree
-from registry.records.high_water import HighWater, RoadUnder
+from registry.records.high_water import HighWater, RoadUnder, SiteOnMap
 from registry.records.places import LonLat
 from registry.records.rivers import Gauge, Stage
 from registry.services.low_roads import gauge_named, low_roads, to_navd88_ft
@@ -20,6 +20,8 @@ from registry.store import Session, component_stages, rivers
 from registry.store.scope import scope_of
 
 MOST_SHOWN = 500
+MOST_DRAWN = 100_000
+"""Parts on the map at once: some ten thousand sites."""
 AHEAD_FT = 3.0
 """How far above the stage things are told that go under next."""
 
@@ -115,6 +117,41 @@ def high_water(
         n_unknown=n_unknown,
         unknown=tuple(unknown),
     )
+
+
+def sites_on_map(
+    session: Session, viewer: Viewer, gauge_name: str
+) -> tuple[list[SiteOnMap], list[RoadUnder]]:
+    """Return the sites beside a gauge's river with the stages of their parts, and low roads.
+
+    From these alone the map is drawn for every stage. At most ``MOST_DRAWN`` parts are told, those
+    that go under first.
+
+    Raises
+    ------
+    AccessError
+        If the role may not see high water.
+    NotFoundError
+        If there is no such gauge.
+    """
+    require(viewer, "see high water")
+    known = known_rivers(session)
+    gauge = gauge_named(known, gauge_name)
+    places: dict[int, tuple[str, LonLat]] = {}
+    parts: dict[int, list[tuple[str, float]]] = {}
+    scope = scope_of(viewer)
+    for site_id, key, lon, lat, part, stage_ft in component_stages.stages_on_map(
+        session, scope, gauge.id, MOST_DRAWN
+    ):
+        places[site_id] = (key, LonLat(lon, lat))
+        parts.setdefault(site_id, []).append((part, stage_ft))
+    found = [
+        SiteOnMap(site_id=one, site=key, lon_lat=place, parts=tuple(parts[one]))
+        for one, (key, place) in places.items()
+    ]
+    profile = known.profiles.get(gauge.name)
+    lowest_ft = float(profile.stages_ft[0]) if profile else 0.0
+    return found, _roads(session, known, gauge, lowest_ft)
 
 
 def _reached_at(stages: Sequence[Stage], stage_ft: float, now: datetime) -> datetime | None:

@@ -180,6 +180,35 @@ def unknown_parts(session: Session, scope: Scope, most: int) -> tuple[int, list[
     return count, [_part(row) for row in session.execute(asked.limit(most))]
 
 
+def stages_on_map(
+    session: Session, scope: Scope, gauge_id: int, most: int
+) -> list[tuple[int, str, float, float, str, float]]:
+    """Return site, its key, longitude, latitude, part and the stage that puts it under.
+
+    Those that go under first come first, and at most so many.
+    """
+    stage = ComponentStageRow.stage_ft
+    asked = _beside(
+        scope,
+        select(
+            SiteRow.id,
+            SiteRow.key,
+            SiteRow.lon,
+            SiteRow.lat,
+            ComponentRow.label,
+            ComponentRow.kind,
+            stage,
+        ),
+        and_(ComponentStageRow.gauge_id == gauge_id, stage.is_not(None)),
+    )
+    rows = session.execute(asked.order_by(stage, ComponentRow.id).limit(most))
+    return [
+        (site_id, key, lon, lat, label or kind, stage_ft)
+        for site_id, key, lon, lat, label, kind, stage_ft in rows
+        if lon is not None and lat is not None and stage_ft is not None
+    ]
+
+
 _COLUMNS = (
     SiteRow.id,
     SiteRow.key,

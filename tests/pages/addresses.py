@@ -31,6 +31,7 @@ ASKED = {
     "downloads.day_file": ("technician={technician}",),
     "downloads.overdue_file": ("late=all",),
     "features.items": ("limit=1000&f=html", "limit=1000", "nonsense=1"),
+    "high_water.places": ("gauge=nonsense",),
     "high_water.show": ("stage=18", "stage=nonsense", "gauge=nonsense"),
     "hydraulics.show": ("site={site}", "site={site}&lift_ft=nonsense"),
     "letters.show": ("days=1",),

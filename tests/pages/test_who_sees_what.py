@@ -56,6 +56,7 @@ TABLE = {
     "/deadlines/deadlines.ics": NOT_TECHNICIAN,
     "/high-water/": ROLES,
     "/high-water/?stage=18": ROLES,
+    "/high-water/places.json": ROLES,
     "/numbers/": NOT_TECHNICIAN,
     "/numbers/2025": NOT_TECHNICIAN,
     "/numbers/2025.csv": NOT_TECHNICIAN,

@@ -58,8 +58,21 @@ def water_ladder(ladder: Ladder, ident: str = "ladder") -> str:
     parts = [
         words(_BARS, 16, "Components, by half a foot", 12, font_weight="bold"),
         words(_ROADS, 16, "Low places of roads", 12, font_weight="bold"),
-        element("rect", x=0, y=level, width=WIDTH, height=bottom - level, fill=WATER, opacity=0.16),
-        line(0, level, WIDTH, level, stroke=WATER, stroke_width=2.5),
+        element(
+            "rect",
+            x=0,
+            y=level,
+            width=WIDTH,
+            height=bottom - level,
+            fill=WATER,
+            opacity=0.16,
+            class_="ladder-water",
+            data_first=first,
+            data_last=last,
+            data_bottom=bottom,
+            data_foot=_FOOT_PX,
+        ),
+        line(0, level, WIDTH, level, stroke=WATER, stroke_width=2.5, class_="ladder-level"),
     ]
     for rung in rungs:
         at, middle = y(rung), (left + right) / 2
@@ -77,8 +90,13 @@ def water_ladder(ladder: Ladder, ident: str = "ladder") -> str:
         parts.append(words(WIDTH - 4, at - 4, said, 11, text_anchor="end", halo=1))
     said = f"water at {ladder.stage_ft:g} ft"
     parts.append(
-        words(WIDTH - 4, bottom - 6, said, 12, text_anchor="end", font_weight="bold", halo=1)
+        element(
+            "g",
+            words(WIDTH - 4, bottom - 6, said, 12, text_anchor="end", font_weight="bold", halo=1),
+            class_="ladder-said",
+        )
     )
+    parts.append(element("g", " ", class_="ladder-picked"))
     told = _told(ladder)
     return picture(ident, "Water ladder", told, (0, 0, WIDTH, bottom + 12), *parts)
 
@@ -99,6 +117,8 @@ def _bars(ladder: Ladder, y: Callable[[float], float]) -> list[str]:
                 width=long,
                 height=_FOOT_PX / 2 - 3,
                 fill=SHADE if step.stage_ft > ladder.stage_ft else WATER,
+                class_="ladder-step",
+                data_stage=step.stage_ft,
                 stroke=INK,
                 stroke_width=0.8,
             )
