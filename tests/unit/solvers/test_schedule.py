@@ -15,7 +15,7 @@ def a_day(visits: int, *, required: bool):
 @pytest.mark.parametrize(("visits", "share"), [(20, 1.0), (60, 1.0), (120, 0.5), (240, 0.25)])
 def test_a_day_with_twice_the_visits_starts_at_half_the_heat(visits, share):
     course = schedule_for(a_day(visits, required=False))
-    assert course == SERVICE_DAY.cooled(share)
+    assert course == SERVICE_DAY.begun_at(share)
     assert course.hot == share * SERVICE_DAY.hot
     assert course.hot > course.cold > 0
 
