@@ -2,7 +2,7 @@
 
 The driving of a week is the tour through its stops and the ways between yard and area: Daganzo,
 "The distance traveled to visit N points with a maximum of C stops per vehicle", Transportation
-Science 18(4), 1984. The tour is estimated from the two nearest stops of each (``season.near``), so
+Science 18(4), 1984. The tour is estimated from the nearest stops of each (``season.near``), so
 that stops on one road are cheap and a lone one is dear; the ways are ``Job.day_drive_s`` each.
 """
 
@@ -11,18 +11,23 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+import numpy.typing as npt
 
-from registry.season.near import TOUR_FACTOR
-from registry.season.problem import Job, Season, SeasonPlan
+from registry.season.near import TOUR_FACTOR, WEIGHTS
+from registry.season.problem import Job, Season, SeasonPlan, fewest_visits
 
 type Weeks = Sequence[int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonCost:
-    """The parts of a season's cost. [s of driving]."""
+    """The parts of a season's cost. [s of driving].
+
+    ``work_s`` is the work of all visits: the same in every season with as few visits as can be.
+    """
 
     drive_s: float
+    work_s: float
     early_s: float
     late_s: float
     moved_s: float
@@ -32,8 +37,9 @@ class SeasonCost:
     @property
     def total_s(self) -> float:
         """The sum of all parts."""
-        work_s = self.over_s + self.uneven_s
-        return self.drive_s + self.early_s + self.late_s + self.moved_s + work_s
+        of_weeks_s = self.over_s + self.uneven_s
+        of_jobs_s = self.work_s + self.early_s + self.late_s + self.moved_s
+        return self.drive_s + of_jobs_s + of_weeks_s
 
 
 def season_cost(season: Season, plan: SeasonPlan) -> SeasonCost:
@@ -41,15 +47,16 @@ def season_cost(season: Season, plan: SeasonPlan) -> SeasonCost:
     loads = loads_s(season, plan)
     capacity = np.array([one.capacity_s for one in season.pools], float).reshape(loads.shape)
     over = np.maximum(loads - capacity, 0.0)
-    filled = np.divide(loads, capacity, out=np.zeros_like(loads), where=capacity > 0)
+    level = np.array([max(1, one.level_s) for one in season.pools], float)[:, None]
     pairs = list(zip(season.jobs, plan.weeks, strict=True))
     return SeasonCost(
         drive_s=sum(week_drives_s(season, plan)),
+        work_s=float(sum((job.load_s - job.day_drive_s) * len(weeks) for job, weeks in pairs)),
         early_s=float(sum(early_s(job, weeks) for job, weeks in pairs)),
         late_s=float(sum(job.late_s * weeks[0] for job, weeks in pairs if job.late)),
         moved_s=float(sum(moved_s(job, weeks) for job, weeks in pairs)),
         over_s=float(season.over_s * over.sum()),
-        uneven_s=float(season.even_percent / 200 * (filled * loads).sum()),
+        uneven_s=float(season.even_percent / 200 * (loads * loads / level).sum()),
     )
 
 
@@ -60,26 +67,25 @@ def week_drives_s(season: Season, plan: SeasonPlan) -> list[float]:
         members[list(weeks), at] = True
     return [
         sum(
-            TOUR_FACTOR * sum(two_nearest_s(season, int(at), here)) / 2
-            + season.jobs[at].day_drive_s
+            stop_drive_s(season, int(at), here) + season.jobs[at].day_drive_s
             for at in np.flatnonzero(here)
         )
         for here in members
     ]
 
 
-def two_nearest_s(
-    season: Season, at: int, here: "np.typing.NDArray[np.bool_]"
-) -> tuple[float, float]:
-    """Return the ways to the two nearest jobs among some; the yard stands in for those beyond it.
+def stop_drive_s(season: Season, at: int, here: npt.NDArray[np.bool_]) -> float:
+    """Return the part of a tour that falls to one job among some. [s].
 
-    A way to the yard counts there and back, for the yard has no neighbours of its own.
+    The yard stands in for neighbours beyond it; its way counts there and back, for the yard has no
+    neighbours of its own.
     """
     yard_s = float(season.near.yard_s[at])
     points, drive_s = season.near.of(at)
-    found = drive_s[here[points]][:2].tolist()
-    first, second = (min(one, yard_s) for one in (*found, yard_s, yard_s)[:2])
-    return first, second
+    found = [*drive_s[here[points]][: len(WEIGHTS)].tolist(), *[yard_s] * len(WEIGHTS)]
+    ways = zip(WEIGHTS, found, strict=False)
+    share_s = sum(float(weight) * float(min(way, yard_s)) for weight, way in ways)
+    return TOUR_FACTOR * share_s
 
 
 def early_s(job: Job, weeks: Weeks) -> int:
@@ -94,7 +100,7 @@ def moved_s(job: Job, weeks: Weeks) -> int:
     return job.keep_s * (job.kept & ~sum(1 << week for week in weeks)).bit_count()
 
 
-def loads_s(season: Season, plan: SeasonPlan) -> "np.typing.NDArray[np.float64]":
+def loads_s(season: Season, plan: SeasonPlan) -> npt.NDArray[np.float64]:
     """Return the work of each pool in each week, shape (pools, weeks). [s]."""
     by_crew = np.zeros((max((job.crew for job in season.jobs), default=0) + 1, season.n_weeks))
     for job, weeks in zip(season.jobs, plan.weeks, strict=True):
@@ -107,7 +113,7 @@ def loads_s(season: Season, plan: SeasonPlan) -> "np.typing.NDArray[np.float64]"
     return np.array(rows).reshape(len(season.pools), season.n_weeks)
 
 
-def evenness(loads: "np.typing.NDArray[np.float64]") -> float:
+def evenness(loads: npt.NDArray[np.float64]) -> float:
     """Return how unlike the weeks of a row are: standard deviation over mean, 0 = all alike."""
     mean = float(loads.mean()) if loads.size else 0.0
     return float(loads.std()) / mean if mean else 0.0
@@ -116,7 +122,7 @@ def evenness(loads: "np.typing.NDArray[np.float64]") -> float:
 def least_drive_s(season: Season) -> float:
     """Return a bound that no season's estimated driving can pass below. [s].
 
-    Each job in the week in which, if all came that could, its two nearest would be nearest; as
+    Each job in the week in which, if all came that could, its neighbours would be nearest; as
     often as it must be visited at least. Weeks hold any amount here, so the bound is a loose one.
     """
     reach = [job.allowed for job in season.jobs]
@@ -124,17 +130,9 @@ def least_drive_s(season: Season) -> float:
     total = 0.0
     for at, job in enumerate(season.jobs):
         best = min(
-            sum(two_nearest_s(season, at, (masks >> np.uint64(week) & np.uint64(1)).astype(bool)))
+            stop_drive_s(season, at, (masks >> np.uint64(week) & np.uint64(1)).astype(bool))
             for week in range(season.n_weeks)
             if job.allowed >> week & 1
         )
-        total += fewest_visits(job, season.n_weeks) * (TOUR_FACTOR * best / 2 + job.day_drive_s)
+        total += fewest_visits(job, season.n_weeks) * (best + job.day_drive_s)
     return total
-
-
-def fewest_visits(job: Job, n_weeks: int) -> int:
-    """Return how often a job is visited in a year at least: always as late as may be."""
-    week, count = job.first_to, 1
-    while job.step_to is not None and week + job.step_to < n_weeks:
-        week, count = week + job.step_to, count + 1
-    return count

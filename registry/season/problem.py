@@ -63,6 +63,8 @@ class Job:
 class Pool:
     """People who share work: the load of ``crews`` fits into ``capacity_s`` of each week.
 
+    ``level_s`` is what each week would hold if the year's work were spread evenly, or more.
+
     For every set of people there is a pool of the crews whose work nobody else may do; with these
     and no more, the work can be shared out (Hall 1935, as for any transport of goods).
     """
@@ -70,6 +72,7 @@ class Pool:
     name: str
     crews: frozenset[int]
     capacity_s: tuple[int, ...]
+    level_s: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -78,7 +81,8 @@ class Season:
 
     Point i of ``near`` is job i: jobs of one site are points at the same place.
     ``over_s`` is the price of one second of work beyond a week's capacity, ``even_percent`` what a
-    second of work in a full week costs more than in an empty one, both in seconds of driving.
+    second of work in a week twice as full as the level costs more than in a level one, both in
+    seconds of driving.
     """
 
     n_weeks: int
@@ -86,7 +90,7 @@ class Season:
     near: Near
     pools: tuple[Pool, ...]
     over_s: int = 6
-    even_percent: int = 5
+    even_percent: int = 20
 
     def __post_init__(self) -> None:
         if not 0 < self.n_weeks <= MOST_WEEKS:
@@ -135,3 +139,11 @@ def livable(job: Job, n_weeks: int) -> int:
         if then is None or any(good >> later & 1 for later in then):
             good |= 1 << week
     return good
+
+
+def fewest_visits(job: Job, n_weeks: int) -> int:
+    """Return how often a job is visited in a year at least: always as late as may be."""
+    week, count = job.first_to, 1
+    while job.step_to is not None and week + job.step_to < n_weeks:
+        week, count = week + job.step_to, count + 1
+    return count

@@ -32,6 +32,16 @@ PLAIN = tuple(one.name for one in fields(FloodFact) if one.name not in {"bfe", "
 """Fields that row and record share."""
 
 
+def sites_in_hazard_area(session: Session, firm_id: int) -> set[int]:
+    """Return the sites of a firm that lie in a special flood hazard area."""
+    asked = (
+        select(FloodFactRow.site_id)
+        .join(SiteRow, SiteRow.id == FloodFactRow.site_id)
+        .where(SiteRow.firm_id == firm_id, FloodFactRow.in_hazard_area.is_(True))
+    )
+    return set(session.scalars(asked))
+
+
 def flood_areas(session: Session) -> list[FloodArea]:
     """Return all flood hazard areas, by id."""
     rows = session.scalars(select(FloodAreaRow).order_by(FloodAreaRow.id))

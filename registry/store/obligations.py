@@ -90,6 +90,16 @@ def due_for_visits(
     return sorted(found, key=lambda one: (one.site_id, one.due_on or on_date, one.id))
 
 
+def due_by(session: Session, firm_id: int, last: date) -> list[Obligation]:
+    """Return a firm's obligations that are due by a date, by site."""
+    rows = session.execute(
+        select(*(getattr(ObligationRow, name) for name in FIELDS))
+        .where(ObligationRow.firm_id == firm_id, ObligationRow.due_on <= last)
+        .order_by(ObligationRow.site_id, ObligationRow.due_on, ObligationRow.id)
+    )
+    return [Obligation(**dict(zip(FIELDS, row, strict=True))) for row in rows]
+
+
 def lateness_of_sites(
     session: Session, firm_id: int, on_date: date, horizon_days: int | None = None
 ) -> list[Lateness]:

@@ -15,7 +15,10 @@ NEVER = 1 << 20
 
 
 class Flat(NamedTuple):
-    """A season's jobs as columns, its neighbours and pools; see ``season.problem``."""
+    """A season's jobs as columns, its neighbours and pools; see ``season.problem``.
+
+    ``visit_s`` is what a visit costs whatever is near: its work, and the ways from the yard.
+    """
 
     n_weeks: int
     begins: Ints
@@ -34,12 +37,13 @@ class Flat(NamedTuple):
     keep_s: Ints
     in_pool: npt.NDArray[np.bool_]
     capacity_s: Floats
+    level_s: Floats
     over_s: float
     even_share: float
 
 
 class State(NamedTuple):
-    """Where a search stands: each job's weeks, its two nearest in each of them, and the loads."""
+    """Where a search stands: each job's weeks, its nearest in each of them, and the loads."""
 
     weeks: Ints
     nearest_s: npt.NDArray[np.float32]
@@ -80,7 +84,7 @@ def flat(season: Season) -> Flat:
         yard_s=season.near.yard_s,
         crew=column("crew"),
         load_s=column("load_s"),
-        visit_s=column("day_drive_s").astype(np.float64),
+        visit_s=column("load_s").astype(np.float64),
         first=three("first_from", "first_to", "first_free"),
         step=np.column_stack((column("step_from"), step_to, column("step_free"))).reshape(n, 3),
         early_s=column("early_s"),
@@ -90,6 +94,7 @@ def flat(season: Season) -> Flat:
         keep_s=column("keep_s"),
         in_pool=in_pool,
         capacity_s=capacity.reshape(len(season.pools), season.n_weeks),
+        level_s=np.array([max(1, one.level_s) for one in season.pools], dtype=np.float64),
         over_s=float(season.over_s),
         even_share=season.even_percent / 200,
     )

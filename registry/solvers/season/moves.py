@@ -6,30 +6,35 @@ All return what the cost of the season changed by. [s]
 import numpy as np
 
 from registry.compiled import compiled
-from registry.season.near import TOUR_FACTOR
+from registry.season.near import TOUR_FACTOR, WEIGHTS
 from registry.solvers.season.flat import Flat, Ints, State
 
-HALF = TOUR_FACTOR / 2
+WEIGHTS_S = np.array([TOUR_FACTOR * one for one in WEIGHTS])
+SEEN = len(WEIGHTS)
+
+
+@compiled
+def _drive_s(state: State, job: int, week: int) -> float:
+    """Return the part of a week's tour that falls to a job. [s]."""
+    drive_s = 0.0
+    for k in range(SEEN):
+        drive_s += WEIGHTS_S[k] * state.nearest_s[job, week, k]
+    return drive_s
 
 
 @compiled
 def _look(flat: Flat, state: State, job: int, week: int) -> None:
-    """Find the two nearest of a job in a week; lists are by distance, so two finds are enough."""
+    """Find the nearest of a job in a week; lists are by distance, so the first found are enough."""
     yard_s = flat.yard_s[job]
-    first = second = yard_s
     found = 0
     for at in range(flat.begins[job], flat.begins[job + 1]):
-        if flat.near_s[at] >= yard_s:
+        if found == SEEN or flat.near_s[at] >= yard_s:
             break
         if state.weeks[flat.near[at]] >> week & 1:
+            state.nearest_s[job, week, found] = flat.near_s[at]
             found += 1
-            if found == 1:
-                first = flat.near_s[at]
-            else:
-                second = flat.near_s[at]
-                break
-    state.nearest_s[job, week, 0] = first
-    state.nearest_s[job, week, 1] = second
+    for k in range(found, SEEN):
+        state.nearest_s[job, week, k] = yard_s
 
 
 @compiled
@@ -42,8 +47,8 @@ def _work(flat: Flat, state: State, job: int, week: int, sign: int) -> float:
             after = before + sign * flat.load_s[job]
             holds = flat.capacity_s[pool, week]
             changed_s += flat.over_s * (max(after - holds, 0.0) - max(before - holds, 0.0))
-            if holds > 0:
-                changed_s += flat.even_share * (after * after - before * before) / holds
+            uneven = (after * after - before * before) / flat.level_s[pool]
+            changed_s += flat.even_share * uneven
             state.loads_s[pool, week] = after
     return changed_s
 
@@ -53,18 +58,17 @@ def put(flat: Flat, state: State, job: int, week: int) -> float:
     """Put a job into a week in which it is not."""
     _look(flat, state, job, week)
     nearest = state.nearest_s
-    changed_s: float = HALF * (nearest[job, week, 0] + nearest[job, week, 1]) + flat.visit_s[job]
+    changed_s: float = _drive_s(state, job, week) + flat.visit_s[job]
     for at in range(flat.begins[job], flat.begins[job + 1]):
-        other = flat.near[at]
-        if state.weeks[other] >> week & 1:
-            way = flat.near_s[at]
-            if way < nearest[other, week, 0]:
-                changed_s += HALF * (way - nearest[other, week, 1])
-                nearest[other, week, 1] = nearest[other, week, 0]
-                nearest[other, week, 0] = way
-            elif way < nearest[other, week, 1]:
-                changed_s += HALF * (way - nearest[other, week, 1])
-                nearest[other, week, 1] = way
+        other, way = flat.near[at], flat.near_s[at]
+        if state.weeks[other] >> week & 1 and way < nearest[other, week, SEEN - 1]:
+            changed_s -= _drive_s(state, other, week)
+            k = SEEN - 1
+            while k > 0 and nearest[other, week, k - 1] > way:
+                nearest[other, week, k] = nearest[other, week, k - 1]
+                k -= 1
+            nearest[other, week, k] = way
+            changed_s += _drive_s(state, other, week)
     state.weeks[job] |= 1 << week
     return changed_s + _work(flat, state, job, week, 1)
 
@@ -73,14 +77,14 @@ def put(flat: Flat, state: State, job: int, week: int) -> float:
 def take(flat: Flat, state: State, job: int, week: int) -> float:
     """Take a job out of a week in which it is."""
     state.weeks[job] &= ~(1 << week)
-    nearest = state.nearest_s
-    changed_s: float = -HALF * (nearest[job, week, 0] + nearest[job, week, 1]) - flat.visit_s[job]
+    changed_s: float = -_drive_s(state, job, week) - flat.visit_s[job]
     for at in range(flat.begins[job], flat.begins[job + 1]):
         other = flat.near[at]
-        if state.weeks[other] >> week & 1 and flat.near_s[at] <= nearest[other, week, 1]:
-            before = nearest[other, week, 0] + nearest[other, week, 1]
+        seen = flat.near_s[at] <= state.nearest_s[other, week, SEEN - 1]
+        if seen and state.weeks[other] >> week & 1:
+            changed_s -= _drive_s(state, other, week)
             _look(flat, state, other, week)
-            changed_s += HALF * (nearest[other, week, 0] + nearest[other, week, 1] - before)
+            changed_s += _drive_s(state, other, week)
     return changed_s + _work(flat, state, job, week, -1)
 
 
@@ -176,6 +180,6 @@ def empty_state(flat: Flat) -> State:
     n = len(flat.crew)
     return State(
         weeks=np.zeros(n, dtype=np.int64),
-        nearest_s=np.zeros((n, flat.n_weeks, 2), dtype=np.float32),
+        nearest_s=np.zeros((n, flat.n_weeks, SEEN), dtype=np.float32),
         loads_s=np.zeros((len(flat.in_pool), flat.n_weeks)),
     )

@@ -48,7 +48,9 @@ def small_season(
         )
     work_s = sum(one.load_s * (1 if interval is None else n_weeks / interval) for one in jobs)
     capacity = tuple([int(max(room * work_s / n_weeks, 6000))] * n_weeks)
-    pool = Pool(name="everybody", crews=frozenset([0]), capacity_s=capacity)
+    pool = Pool(
+        name="everybody", crews=frozenset([0]), capacity_s=capacity, level_s=int(work_s / n_weeks)
+    )
     return Season(n_weeks=n_weeks, jobs=tuple(jobs), near=near, pools=(pool,))
 
 
