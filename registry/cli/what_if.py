@@ -1,6 +1,6 @@
 """``riserway what-if``: what would be different on an ordered day; nothing is kept."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,6 +21,13 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     default=None,
     help="GeoJSON of roads that would be closed.",
+)
+@click.option(
+    "--close-road",
+    "close_roads",
+    multiple=True,
+    metavar="NAME",
+    help="A road that would be closed, by its name or number.",
 )
 @click.option(
     "--extra-technician",
@@ -45,6 +52,7 @@ def command(
     date: datetime,
     put: tuple[str, ...],
     close: Path | None,
+    close_roads: tuple[str, ...],
     extra: tuple[str, ...],
     more: tuple[str, ...],
     seconds: float | None,
@@ -55,17 +63,26 @@ def command(
 ) -> None:
     """Say what would be different on DATE, against the plan in force; nothing is kept."""
     from registry.plan.difference import said
+    from registry.records.roads import NamedStretch
+    from registry.services.new_closure import ClosureWords, closure_by_name
     from registry.services.new_viewer import firm_named
     from registry.services.what_if import what_if
     from registry.wiring import assemble
 
+    if not (put or close or close_roads or extra or more):
+        raise click.UsageError(
+            "Give --put, --close, --close-road, --extra-technician or --more-hours."
+        )
     wishes = _wishes(date, put, close, extra, more)
     if seconds is not None and rounds is not None:
         raise click.UsageError("Give --seconds or --rounds, not both.")
     parts = assemble(store)
     with parts.store.reading() as session:
         firm_id = firm_named(session, firm)
+    words = ClosureWords(first_on=date.date())
     with parts.roads() as roads:
+        named = (closure_by_name(roads, NamedStretch(road=road), words) for road in close_roads)
+        wishes = replace(wishes, closed=(*wishes.closed, *named))
         found = what_if(
             parts.store,
             roads,
@@ -96,8 +113,6 @@ def _wishes(
     from registry.services.new_closure import ClosureWords, closures_from_file
     from registry.services.what_if import Wishes
 
-    if not (put or close or extra or more):
-        raise click.UsageError("Give --put, --close, --extra-technician or --more-hours.")
     longer = [_pair("--more-hours", text) for text in more]
     for _, minutes in longer:
         if not minutes.removeprefix("-").isdecimal():

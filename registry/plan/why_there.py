@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 from registry.plan.clock import CallTimes, route_times
 from registry.plan.fills import without_needless_fills
+from registry.plan.prices import waiting_words
 from registry.plan.problem import Call, DayProblem, RouteCalls, Window
 from registry.plan.room_made import cost_or_drive, room_made
 from registry.plan.say import clock, listed, minutes, more_or_less
@@ -152,5 +153,5 @@ def _said(
         text += " It may start no later, or the route no longer holds."
     else:
         text += f" It may start up to {minutes(slack_s)} later with the route still holding."
-    worth = "it must be made" if what.required else f"waiting would cost {minutes(what.worth_s)}"
+    worth = "it must be made" if what.required else waiting_words(what)
     return f"{text} The stop costs its route {minutes(max(0, saves_s))} of driving; {worth}."
