@@ -23,7 +23,7 @@ from registry.store.bench_rows import (
     middle_of,
 )
 from registry.store.cells import tile_at
-from registry.store.due_tiles import tile_made_by_postgis, tile_rows
+from registry.store.due_tiles import tile_made
 from registry.store.flood_facts import areas_of_sites, flood_areas, flood_sites
 from registry.store.migrate import downgrade, revision, upgrade
 from registry.store.obligations import count_overdue, due_page
@@ -147,8 +147,8 @@ def _tile(session: Session, zoom: int, encode: Encode) -> tuple[float, int]:
     tile = tile_at(middle_of(0), zoom)
 
     def made() -> bytes:
-        ready = tile_made_by_postgis(session, Scope(), tile, ON)
-        return encode(tile_rows(session, Scope(), tile, ON), tile) if ready is None else ready
+        ready = tile_made(session, Scope(), tile, ON)
+        return ready if isinstance(ready, bytes) else encode(ready, tile)
 
     timed = _timed(made)
     return timed.ms, len(timed.answer)

@@ -1,7 +1,8 @@
 """Numbers for the county: shares of overdue systems now and by month, and a year's summary."""
 
 from collections import Counter
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from registry.due.kept_time import in_time
@@ -44,11 +45,9 @@ def county_numbers(session: Session, viewer: Viewer, on_date: date) -> CountyNum
     require(viewer, ACT)
     scope = scope_of(viewer)
     names = {one.id: one.name for one in places.jurisdictions(session)}
-    by_place = [
-        LateShare(one.jurisdiction_id, names[one.jurisdiction_id], *_counts(one))
-        for one in overdue_counts.late_shares(session, scope, on_date, "jurisdiction")
-    ]
-    by_kind = overdue_counts.late_shares(session, scope, on_date, "kind")
+    found = overdue_counts.late_shares(session, scope, on_date, "kind")
+    by_place = _added(replace(one, name=names[one.jurisdiction_id]) for one in found)
+    by_kind = _added(replace(one, jurisdiction_id=0) for one in found)
     return CountyNumbers(
         on_date=on_date,
         n=sum(one.n for one in by_kind),
@@ -60,8 +59,25 @@ def county_numbers(session: Session, viewer: Viewer, on_date: date) -> CountyNum
     )
 
 
-def _counts(one: LateShare) -> tuple[int, int, int, date | None]:
-    return one.n, one.n_overdue, one.n_undated, one.oldest_due_on
+def _added(found: Iterable[LateShare]) -> list[LateShare]:
+    """Add up the groups that have the same jurisdiction and name."""
+    sums: dict[tuple[int, str], LateShare] = {}
+    for one in found:
+        key = one.jurisdiction_id, one.name
+        before = sums.get(key)
+        sums[key] = one if before is None else _sum(before, one)
+    return list(sums.values())
+
+
+def _sum(one: LateShare, other: LateShare) -> LateShare:
+    known = [day for day in (one.oldest_due_on, other.oldest_due_on) if day is not None]
+    return replace(
+        one,
+        n=one.n + other.n,
+        n_overdue=one.n_overdue + other.n_overdue,
+        n_undated=one.n_undated + other.n_undated,
+        oldest_due_on=min(known, default=None),
+    )
 
 
 def _worst_first(one: LateShare) -> tuple[float, str]:

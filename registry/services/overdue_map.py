@@ -115,6 +115,4 @@ def overdue_tile(
         If the role may not see the county map.
     """
     require(viewer, "see the county map")
-    scope = scope_of(viewer)
-    made = due_tiles.tile_made_by_postgis(session, scope, tile, on_date, which)
-    return due_tiles.tile_rows(session, scope, tile, on_date, which) if made is None else made
+    return due_tiles.tile_made(session, scope_of(viewer), tile, on_date, which)

@@ -1,9 +1,10 @@
 """A filter as the due rows that it looks at, and conditions on them that any question can take."""
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, and_, or_, select
+from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
 
 from registry.records.due_rows import AgreementState, DueFilter, FilterChoices
@@ -16,6 +17,7 @@ from registry.store.tables import (
     AgreementRow,
     FindingRow,
     FloodFactRow,
+    JurisdictionRow,
     ObligationRow,
     SiteRow,
     SystemDueRow,
@@ -134,20 +136,56 @@ def _serious_open(due: Due, on_date: date) -> Condition:
 
 def choices(session: Session, scope: Scope) -> FilterChoices:
     """Return the towns, permit statuses and flood zones on file of some systems, in order."""
-    mine = scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id)
-    of_site = SystemRow.site_id == SiteRow.id
-    of_fact = FloodFactRow.site_id == SiteRow.id
-    due = SystemDueRow
     return FilterChoices(
-        towns=_words(
-            session, select(due.town).where(*scope.conditions(due.firm_id, due.jurisdiction_id))
+        towns=_sorted(_towns(session, scope)),
+        permit_statuses=_sorted(
+            _words(session, scope, SystemRow.permit_status, SystemRow.site_id == SiteRow.id)
         ),
-        permit_statuses=_words(
-            session, select(SystemRow.permit_status).join(SiteRow, of_site).where(*mine)
+        flood_zones=_sorted(
+            _words(session, scope, FloodFactRow.zone, FloodFactRow.site_id == SiteRow.id)
         ),
-        flood_zones=_words(session, select(FloodFactRow.zone).join(SiteRow, of_fact).where(*mine)),
     )
 
 
-def _words(session: Session, asked: Select[Any]) -> tuple[str, ...]:
-    return tuple(sorted(one for one in session.scalars(asked.distinct()) if one))
+def _sorted(words: Iterable[str]) -> tuple[str, ...]:
+    return tuple(sorted({one for one in words if one}))
+
+
+def _towns(session: Session, scope: Scope) -> list[str]:
+    due, mine = SystemDueRow, scope.jurisdiction_ids
+    if scope.firm_id is not None:
+        first = select(due.town).where(due.firm_id == scope.firm_id).distinct()
+        return list(session.scalars(first))
+    if mine is None:
+        mine = tuple(session.scalars(select(JurisdictionRow.id)))
+    return [
+        word for one in mine for word in _each_word(session, due.town, due.jurisdiction_id == one)
+    ]
+
+
+def _words(
+    session: Session, scope: Scope, column: InstrumentedAttribute[str], of_site: Condition
+) -> list[str]:
+    """Return a column's words within a scope; those of all sites without looking at a site."""
+    if _is_all(session, scope):
+        return _each_word(session, column)
+    asked = select(column).join(SiteRow, of_site)
+    mine = scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id)
+    return list(session.scalars(asked.where(*mine).distinct()))
+
+
+def _is_all(session: Session, scope: Scope) -> bool:
+    if scope.firm_id is not None or scope.jurisdiction_ids is None:
+        return scope.firm_id is None
+    return set(session.scalars(select(JurisdictionRow.id))) <= set(scope.jurisdiction_ids)
+
+
+def _each_word(
+    session: Session, column: InstrumentedAttribute[str], *among: Condition
+) -> list[str]:
+    """Return the different words of an indexed column, by one step along the index for each."""
+    least = select(func.min(column).label("word")).where(*among)
+    word = least.cte("word", recursive=True)
+    further = select(func.min(column)).where(*among, column > word.c.word).scalar_subquery()
+    word = word.union_all(select(further).where(word.c.word.is_not(None)))
+    return [one for one in session.scalars(select(word.c.word)) if one is not None]

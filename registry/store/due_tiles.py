@@ -74,15 +74,15 @@ type Counts = npt.NDArray[np.int64]
 """Number of a cell or of an ancestor, systems, overdue systems; shape (n, 3)."""
 
 
-def tile_rows(
+def tile_made(
     session: Session,
     scope: Scope,
     tile: tuple[int, int, int],
     on_date: date,
     which: DueFilter = ALL,
     most: int = MOST_MARKS,
-) -> TileRows:
-    """Return what a tile shows on a date.
+) -> TileRows | bytes:
+    """Return what a tile shows on a date; a tile of marks that PostGIS made is a vector tile.
 
     Up to zoom 9 squares, an eighth of the tile wide; from zoom 10 on a mark for each system, or
     squares where a tile would show more than ``most``. A square counts all systems that pass the
@@ -101,9 +101,14 @@ def tile_rows(
     if _is_for_squares(tile, counts, which, most):
         return TileRows(squares=_squares(session, scope, tile, on_date, which, counts))
     limit = _limit(tile, most)
-    marks = marks_in_box(session, scope, _with_margin(tile), on_date, which, limit=limit)
-    if limit is None or len(marks) < limit:
-        return TileRows(marks=tuple(marks))
+    if session.get_bind().dialect.name == "postgresql":
+        made, n = _made_by_postgis(session, scope, tile, on_date, which, limit)
+        if limit is None or n < limit:
+            return made
+    else:
+        marks = marks_in_box(session, scope, _with_margin(tile), on_date, which, limit=limit)
+        if limit is None or len(marks) < limit:
+            return TileRows(marks=tuple(marks))
     return TileRows(squares=_squares(session, scope, tile, on_date, which, counts))
 
 
@@ -142,27 +147,22 @@ def _with_margin(tile: tuple[int, int, int]) -> Box:
     return Box(west - wide, south - high, east + wide, north + high)
 
 
-def tile_made_by_postgis(
+def _made_by_postgis(
     session: Session,
     scope: Scope,
     tile: tuple[int, int, int],
     on_date: date,
-    which: DueFilter = ALL,
-    most: int = MOST_MARKS,
-) -> bytes | None:
-    """Return a vector tile with marks; None where squares are shown, or the store is SQLite."""
-    if session.get_bind().dialect.name != "postgresql" or tile[0] <= LAST_GRID_ZOOM:
-        return None
-    if _is_for_squares(tile, _counted(session, scope, tile, on_date, which), which, most):
-        return None
-    limit = _limit(tile, most)
+    which: DueFilter,
+    limit: int | None,
+) -> tuple[bytes, int]:
+    """Return a vector tile with marks, and how many."""
     tile_row = _with_marks(session, scope, tile, on_date, which).limit(limit).subquery("tile")
     made = type_coerce(
         func.ST_AsMVT(literal_column("tile"), LAYER, EXTENT, "geom", "id"), LargeBinary
     )
     session.execute(text("SET LOCAL max_parallel_workers_per_gather = 0"))  # starting one: 30 ms
     answer, there = session.execute(select(made, func.count()).select_from(tile_row)).one()
-    return bytes(answer) if limit is None or there < limit else None
+    return bytes(answer), there
 
 
 def _with_marks(

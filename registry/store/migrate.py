@@ -15,6 +15,7 @@ from registry.store.revisions import (
     refuse_newer,
     revision,
 )
+from registry.store.tidy import tidy
 
 __all__ = ["downgrade", "drift", "known_revisions", "newest", "revision", "upgrade"]
 
@@ -29,9 +30,13 @@ def upgrade(store: Store, to: str = "head") -> str:
     """
     refuse_newer(store)
     _require_postgis(store)
+    before = revision(store)
     with said_plainly():
         command.upgrade(_config(store), to)
-    return revision(store)
+    now = revision(store)
+    if before not in {"", now}:
+        tidy(store)  # of a new column nothing is known, and each question would look at every row
+    return now
 
 
 def downgrade(store: Store, to: str) -> str:

@@ -1,9 +1,9 @@
-"""How many systems of how many are overdue, by town, jurisdiction or system type, and from when."""
+"""How many systems of how many are overdue, by town or system type, and from when."""
 
 from datetime import date
 from typing import Any, Literal
 
-from sqlalchemy import case, func, literal, select
+from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
 from registry.records.county_numbers import LateShare
@@ -13,8 +13,8 @@ from registry.store.lateness_sql import overdue
 from registry.store.overdue import ALL
 from registry.store.scope import Scope
 
-type By = Literal["town", "jurisdiction", "kind"]
-"""What systems can be grouped by; a town belongs to its jurisdiction."""
+type By = Literal["town", "kind"]
+"""What the systems of each jurisdiction are grouped by."""
 
 
 def late_shares(
@@ -31,15 +31,9 @@ def late_shares(
     """
     due = due_of(which)
     late = overdue(session, due.due_on, due.grace_days, on_date, which.late_days or 0)
-    groups: dict[By, tuple[Any, ...]] = {
-        "town": (due.jurisdiction_id, due.town),
-        "jurisdiction": (due.jurisdiction_id,),
-        "kind": (due.kind,),
-    }
-    keys = groups[by]
+    keys = due.jurisdiction_id, due.town if by == "town" else due.kind
     asked = select(
-        literal(0) if by == "kind" else due.jurisdiction_id,
-        literal("") if by == "jurisdiction" else keys[-1],
+        *keys,
         func.count(),
         func.sum(case((late, 1), else_=0)),
         func.sum(case((due.due_on.is_(None), 1), else_=0)),

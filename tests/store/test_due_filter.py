@@ -3,15 +3,16 @@
 from collections import Counter
 from datetime import UTC, date, datetime, timedelta
 
+import mapbox_vector_tile
 import pytest
 
-from registry.records.due_rows import NO_STATUS, AgreementState, DueFilter
+from registry.records.due_rows import NO_STATUS, AgreementState, DueFilter, TileRows
 from registry.records.places import LonLat
 from registry.services.recompute_due import recompute_due
 from registry.store import Session
 from registry.store.cells import tile_at
 from registry.store.due_filter import choices
-from registry.store.due_tiles import tile_made_by_postgis, tile_rows
+from registry.store.due_tiles import tile_made
 from registry.store.overdue import count_overdue_systems, overdue_page
 from registry.store.overdue_counts import due_dates, late_shares
 from registry.store.scope import Scope
@@ -137,10 +138,10 @@ def test_list_count_squares_and_groups_hold_the_systems_that_a_plain_look_finds(
     rows = overdue_page(here, ALL, TODAY, asked, limit=None)
     assert {one.system_id for one in rows} == overdue
     assert count_overdue_systems(here, ALL, TODAY, asked) == len(overdue)
-    squares = tile_rows(here, ALL, WORLD, TODAY, asked).squares
+    squares = tile_made(here, ALL, WORLD, TODAY, asked).squares
     assert sum(one.n for one in squares) == len(there)
     assert sum(one.n_overdue for one in squares) == len(overdue)
-    for by in ("town", "jurisdiction", "kind"):
+    for by in ("town", "kind"):
         groups = late_shares(here, ALL, TODAY, by, asked)
         assert sum(one.n for one in groups) == len(there)
         assert sum(one.n_overdue for one in groups) == len(overdue)
@@ -151,13 +152,17 @@ def test_a_tile_of_marks_holds_the_same_systems_as_the_list(here):
 
     tile = tile_at(LonLat(LON + 9 * STEP_DEG, LAT), 10)
     for asked, holds in CASES.values():
-        marks = {one.system_id for one in tile_rows(here, ALL, tile, TODAY, asked).marks}
-        there = {n for n in NUMBERS if holds(n)}
-        assert marks <= there
-        if here.get_bind().dialect.name == "postgresql":
-            assert isinstance(tile_made_by_postgis(here, ALL, tile, TODAY, asked), bytes)
-    everything = {one.system_id for one in tile_rows(here, ALL, tile, TODAY).marks}
-    assert len(everything) > len(NUMBERS) / 2
+        marks = systems_in(tile_made(here, ALL, tile, TODAY, asked))
+        assert marks <= {n for n in NUMBERS if holds(n)}
+    assert len(systems_in(tile_made(here, ALL, tile, TODAY))) > len(NUMBERS) / 2
+
+
+def systems_in(made: TileRows | bytes) -> set[int]:
+    """The systems that a tile has marks of, also one that PostGIS made."""
+    if isinstance(made, TileRows):
+        return {one.system_id for one in made.marks}
+    layers = mapbox_vector_tile.decode(made)
+    return {one["id"] for one in layers.get("systems", {"features": []})["features"]}
 
 
 @pytest.mark.parametrize("task", ["inspection", "purge", "bed check"])
@@ -176,10 +181,10 @@ def test_a_task_is_looked_at_wherever_it_is_owed_whatever_is_due_first(here, tas
     }
     assert [one.due_on for one in rows] == sorted(one.due_on for one in overdue.values())
     assert count_overdue_systems(here, ALL, TODAY, asked) == len(overdue)
-    squares = tile_rows(here, ALL, WORLD, TODAY, asked).squares
+    squares = tile_made(here, ALL, WORLD, TODAY, asked).squares
     assert sum(one.n for one in squares) == len(owed)
     assert sum(one.n_overdue for one in squares) == len(overdue)
-    for by in ("town", "jurisdiction", "kind"):
+    for by in ("town", "kind"):
         groups = late_shares(here, ALL, TODAY, by, asked)
         assert sum(one.n for one in groups) == len(owed)
         assert sum(one.n_overdue for one in groups) == len(overdue)
@@ -211,3 +216,6 @@ def test_what_can_be_chosen_is_what_is_on_file_in_the_scope(here):
     assert found.permit_statuses == ("expired", "operating")
     assert found.flood_zones == ("AE", "X")
     assert "Cedar" not in choices(here, Scope(None, (1,))).towns
+    assert choices(here, Scope(None, (1, 2))) == found
+    firms = [choices(here, Scope(one)) for one in (1, 2)]
+    assert sorted({town for one in firms for town in one.towns}) == list(found.towns)

@@ -1,14 +1,16 @@
 from datetime import date, timedelta
+from typing import Any
 
+import mapbox_vector_tile
 import pytest
 
 from registry.records.changes import Role, Viewer
-from registry.records.due_rows import DueFilter
+from registry.records.due_rows import DueFilter, TileRows
 from registry.records.places import Box, LonLat
 from registry.services.recompute_due import recompute_due
 from registry.store import Session, cells
 from registry.store.cells import centre_of, tile_box
-from registry.store.due_tiles import tile_made_by_postgis, tile_rows
+from registry.store.due_tiles import tile_made
 from registry.store.obligations import count_due, count_overdue, due_page
 from registry.store.overdue import (
     count_overdue_systems,
@@ -19,6 +21,7 @@ from registry.store.overdue import (
 from registry.store.scope import Scope, scope_of
 from registry.store.tables import FloodFactRow, ObligationRow, SiteRow, SystemDueRow
 from tests.store.due_rows import LAT, LON, STEP_DEG, add, county, house, visit
+from web.tiles import points_of
 
 TODAY = date(2026, 6, 15)
 ALL = Scope()
@@ -151,21 +154,21 @@ def tile_at(zoom: int, lon: float = LON, lat: float = LAT) -> tuple[int, int, in
 
 def test_a_tile_far_away_counts_systems_and_overdue_ones_in_squares(here):
     for zoom in (0, 5, 8, 9):
-        rows = tile_rows(here, ALL, tile_at(zoom), TODAY)
+        rows = tile_made(here, ALL, tile_at(zoom), TODAY)
         assert not rows.marks
         assert sum(one.n for one in rows.squares) == len(NUMBERS)
         assert sum(one.n_overdue for one in rows.squares) == 3
-    rows = tile_rows(here, Scope(2, (1,)), tile_at(8), TODAY + timedelta(days=30))
+    rows = tile_made(here, Scope(2, (1,)), tile_at(8), TODAY + timedelta(days=30))
     assert (rows.squares[0].n, rows.squares[0].n_overdue) == (3, 3)
-    assert tile_rows(here, ALL, tile_at(5, lon=20.0), TODAY).squares == ()
+    assert tile_made(here, ALL, tile_at(5, lon=20.0), TODAY).squares == ()
 
 
 def test_a_square_says_how_many_of_all_are_late_by_the_days_of_the_filter(here):
     for zoom, most in ((7, 3000), (10, 0)):
         tile = tile_at(zoom)
-        all_here = tile_rows(here, ALL, tile, TODAY, most=most).squares
-        late = tile_rows(here, ALL, tile, TODAY, DueFilter(late_days=0), most=most).squares
-        later = tile_rows(here, ALL, tile, TODAY, DueFilter(late_days=25), most=most).squares
+        all_here = tile_made(here, ALL, tile, TODAY, most=most).squares
+        late = tile_made(here, ALL, tile, TODAY, DueFilter(late_days=0), most=most).squares
+        later = tile_made(here, ALL, tile, TODAY, DueFilter(late_days=25), most=most).squares
         assert late == all_here
         assert [one.n for one in later] == [one.n for one in all_here]
         assert [sum(one.n_overdue for one in rows) for rows in (late, later)] == [3, 1]
@@ -173,7 +176,7 @@ def test_a_square_says_how_many_of_all_are_late_by_the_days_of_the_filter(here):
 
 def test_the_squares_of_a_filter_count_only_what_passes_it(here):
     none = DueFilter(in_hazard_area=True)
-    assert tile_rows(here, ALL, tile_at(7), TODAY, none).squares == ()
+    assert tile_made(here, ALL, tile_at(7), TODAY, none).squares == ()
 
 
 def test_squares_follow_a_site_that_moves_or_goes(here):
@@ -182,35 +185,39 @@ def test_squares_follow_a_site_that_moves_or_goes(here):
     here.get_one(SiteRow, 2).active = False
     here.flush()
     recompute_due(here, TODAY, [1, 2])
-    assert sum(one.n for one in tile_rows(here, ALL, tile_at(8), TODAY).squares) == 10
-    far = tile_rows(here, ALL, tile_at(8, lon=10.0), TODAY).squares
+    assert sum(one.n for one in tile_made(here, ALL, tile_at(8), TODAY).squares) == 10
+    far = tile_made(here, ALL, tile_at(8, lon=10.0), TODAY).squares
     assert [(one.n, one.n_overdue) for one in far] == [(1, 1)]
 
 
 def test_a_near_tile_shows_marks_or_squares_where_there_are_too_many(here):
-    tile = tile_at(10, LON + 6 * STEP_DEG)
-    marks = tile_rows(here, ALL, tile, TODAY).marks
-    inside = [n for n in NUMBERS if tile_at(10, LON + n * STEP_DEG) == tile]
-    assert set(names(*inside)) <= set(sites(marks))
-    squares = tile_rows(here, ALL, tile, TODAY, most=len(marks) - 1).squares
-    assert sum(one.n for one in squares) == len(inside) > 1
+    for zoom in (10, 15):
+        tile = tile_at(zoom, LON + 6 * STEP_DEG)
+        marks = marks_of(tile_made(here, ALL, tile, TODAY))
+        inside = [n for n in NUMBERS if tile_at(zoom, LON + n * STEP_DEG) == tile]
+        assert set(names(*inside)) <= set(marks)
+        squares = tile_made(here, ALL, tile, TODAY, most=len(inside) - 1).squares
+        assert sum(one.n for one in squares) == len(inside) > 0
 
 
-def test_postgis_makes_the_same_tile_itself(here, store_kind):
-    import mapbox_vector_tile
+def marks_of(made: TileRows | bytes) -> dict[str, dict[str, Any]]:
+    """What a tile says of each mark, by site, as the map reads it; PostGIS makes the whole tile."""
+    if isinstance(made, TileRows):
+        return {one["site"]: one for _, one in points_of(made)}
+    layers = mapbox_vector_tile.decode(made)
+    features = layers.get("systems", {"features": []})["features"]
+    return {one["properties"]["site"]: one["properties"] for one in features}
 
+
+def test_a_mark_in_a_tile_says_the_same_whoever_made_it(here):
     tile = tile_at(11, LON + 2 * STEP_DEG)
-    made = tile_made_by_postgis(here, Scope(None, (1,)), tile, TODAY)
-    if store_kind == "sqlite":
-        assert made is None
-        return
-    assert tile_made_by_postgis(here, ALL, tile, TODAY, most=1) is None
-    layer = mapbox_vector_tile.decode(made)["systems"]
-    found = {one["properties"]["site"]: one["properties"] for one in layer["features"]}
-    rows = {one.site: one for one in tile_rows(here, Scope(None, (1,)), tile, TODAY).marks}
-    assert rows.keys() == found.keys()
-    for site, mark in rows.items():
-        said = found[site]
+    scope = Scope(None, (1,))
+    found = marks_of(tile_made(here, scope, tile, TODAY))
+    assert isinstance(tile_made(here, ALL, tile, TODAY, most=1), TileRows)
+    marks = {one.site: one for one in marks_in_box(here, scope, Box(-180, -90, 180, 90), TODAY)}
+    assert {"S-2"} <= found.keys() <= marks.keys()
+    for site, said in found.items():
+        mark = marks[site]
         assert said["share_passed"] == pytest.approx(mark.share_passed)
         assert (said["overdue"], said["days_overdue"]) == (mark.overdue, mark.days_overdue)
         assert (said["task"], said["due_on"]) == (mark.task, mark.due_on.isoformat())

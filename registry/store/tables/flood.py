@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ForeignKey
+from sqlalchemy import ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
 from registry.store.tables.base import Base, Id
@@ -42,6 +42,7 @@ class FloodFactRow(Base):
     """What the flood layers say of one site; recomputed, never edited."""
 
     __tablename__ = "flood_fact"
+    __table_args__ = (Index("ix_flood_fact_zone", "zone"),)
     site_id: Mapped[int] = mapped_column(ForeignKey("site.id"), primary_key=True)
     zone: Mapped[str] = mapped_column(default="")
     subtype: Mapped[str] = mapped_column(default="")

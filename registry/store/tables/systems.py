@@ -15,6 +15,7 @@ class SystemRow(Base):
     __tablename__ = "system"
     __table_args__ = (
         UniqueConstraint("site_id", "key"),
+        Index("ix_system_permit_status", "permit_status"),
         Index(
             "ix_system_merged_into_id",
             "merged_into_id",
