@@ -10,6 +10,7 @@ PARTS = {
     "roads": ("registry.cli.bench_roads", "Build a road network and a matrix of travel times."),
     "pages": ("registry.cli.bench_pages", "Move visits of a full day in a browser, and time it."),
     "store": ("registry.cli.bench_store", "Time the queries behind the pages on invented sites."),
+    "high-water": ("registry.cli.bench_high_water", "Time stages of a river on many systems."),
     "season": ("registry.cli.bench_season", "Compare a season's driving with two habits."),
     "load": ("registry.cli.bench_load", "Ask tiles of the county map at rising rates."),
 }

@@ -38,6 +38,7 @@ ASKED = {
     "own_route.change": ("since=1",),
     "record.show": ("task={system}:pump-out",),
     "record.form_json": ("task=pump-out", "corrects={visit}", "corrects=nonsense"),
+    "site_file.show": ("edge=323&other=325&interval=5", "edge=nonsense&ground=nonsense"),
     "tiles.systems": ("late=all",),
 }
 """Endpoint → what is asked of it behind the address, beside nothing."""
@@ -50,6 +51,8 @@ def arguments(endpoint: str, who: Planted) -> dict[str, list[str]]:
         "kind": ["site", "system", "component", "nonsense"],
         "row_id": [str(who.site_id), str(who.system_id)],
         "change_id": ["1"],
+        "other_id": ["1", "2"],
+        "merge_id": ["1"],
         "on": [DAY],
         "ending": [*SUFFIXES.get(endpoint, ()), "exe"],
         "number": ["1"],

@@ -5,12 +5,14 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
+from sqlalchemy import select
 
 from registry.records.changes import Role, Viewer
 from registry.services.closures import list_closures
 from registry.services.hold_visit import release_visit
 from registry.services.make_demo import county_today
 from registry.store import days
+from registry.store.tables import FloodFactRow
 from tests.pages.visitors import DAY, OWN, Client
 
 if TYPE_CHECKING:
@@ -105,3 +107,21 @@ def test_a_site_that_is_no_number_and_dates_in_the_wrong_order_are_refused_in_wo
     answer = client("dispatcher").post("/high-water/to-day", data=late, headers=OWN)
     assert answer.status_code == 422
     assert "need a later date" in answer.text
+
+
+def test_in_a_zone_without_a_level_the_file_estimates_one_and_never_as_the_bfe(
+    client: Client, parts: "Parts"
+) -> None:
+    with parts.store.reading() as session:
+        asked = select(FloodFactRow.site_id, FloodFactRow.zone).order_by(FloodFactRow.site_id)
+        zones = {zone: site_id for site_id, zone in session.execute(asked)}
+    office = client("dispatcher")
+    # FEMA, Managing Floodplain Development in Approximate Zone A Areas, 1995, example 1
+    told = office.get(f"/sites/{zones['A']}?edge=323&other=325&interval=5&datum=NAVD88").text
+    assert "<strong>Estimate:</strong> 325.5 ft NAVD88" in told.replace("&nbsp;", " ")
+    assert "Estimate, not official: not a base flood elevation" in told
+    assert "<dt>Base flood elevation</dt><dd>unknown" in told
+    refused = office.get(f"/sites/{zones['A']}?edge=320&other=325&interval=5&datum=NAVD88")
+    assert refused.status_code == 200
+    assert "more than half the contour interval" in refused.text
+    assert "Estimate a level" not in office.get(f"/sites/{zones['AE']}").text

@@ -4,7 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from flask import Blueprint, render_template
+from flask import Blueprint, render_template, request
 
 from registry.due.lateness import share_passed
 from registry.due.terms import visits_in_words
@@ -14,8 +14,11 @@ from registry.records.systems import Component
 from registry.records.visits import Reading
 from registry.services.change_owner import ACT as SELL
 from registry.services.field_of_site import has_laterals
+from registry.services.merge_sites import ACT as MERGE
+from registry.services.merge_sites import merged_here
 from registry.services.see_photos import see_photos
 from registry.services.see_site import HISTORY_LINES, SiteFile, see_site
+from registry.services.settle_site import waits_at
 from registry.services.settle_visit import ACT as SETTLE
 from registry.services.undo_change import can_undo, kinds_to_edit
 from web import present
@@ -32,6 +35,7 @@ from web.draw.reading_plot import (
     plot_table,
     reading_plot,
 )
+from web.level_estimate import level_form
 from web.photo_rows import photos_shown
 from web.report_words import state_words
 from web.zone_words import zone_words
@@ -55,6 +59,8 @@ def show(site_id: int) -> str:
     with reading() as session:
         file = see_site(session, viewer(), site_id, today)
         seen = see_photos(session, viewer(), site_id)
+        waits = may(viewer(), SETTLE) and waits_at(session, viewer(), site_id, today)
+        merged = merged_here(session, viewer(), site_id)
     on = file.on_date
     parts = dial_parts(file.parts)
     return render_template(
@@ -63,6 +69,7 @@ def show(site_id: int) -> str:
         site=file.site,
         mark=_mark(file, on),
         dial=pace_dial(parts, Corner(file.site.corner_note), legend=False),
+        estimate=level_form(file.fact, request.args),
         zone=zone_words(file.fact.zone, file.fact.subtype) if file.fact else "",
         kinds=system_words(file),
         series=series_of(file.readings, labels_of(file), file.reading_kinds),
@@ -78,8 +85,14 @@ def show(site_id: int) -> str:
         may_read_gate=may(viewer(), "read a gate sheet"),
         has_laterals=has_laterals(file.systems),
         edits=kinds_to_edit(viewer()),
-        undoable={one.id for one in file.history if can_undo(viewer(), one)},
-        may_settle=may(viewer(), SETTLE),
+        undoable={
+            one.id
+            for one in file.history
+            if one.site_id == file.site.id and can_undo(viewer(), one)
+        },
+        waits=waits,
+        may_merge=may(viewer(), MERGE),
+        merged=merged,
         may_sell=may(viewer(), SELL),
         present=present,
     )

@@ -1,0 +1,78 @@
+"""How long a stage takes on a valley of many invented systems."""
+
+from datetime import UTC, date, datetime
+from statistics import median
+from time import perf_counter
+from typing import Any
+
+import numpy as np
+
+from registry.errors import StoreError
+from registry.records.changes import Role, Viewer
+from registry.services.high_water import high_water, sites_on_map, work_out_stages
+from registry.store import Store
+from registry.store.bench_river import STAGES_FT, add_valley
+from registry.store.migrate import downgrade, revision, upgrade
+from registry.store.tidy import tidy
+
+NOW = datetime(2026, 6, 15, 12, tzinfo=UTC)
+OFFICE = Viewer(name="bench", role=Role.ADMINISTRATOR)
+
+
+def bench_high_water(store: Store, systems: int, seed: int = 1) -> dict[str, Any]:
+    """Fill an empty store with a valley, time what the High water page asks, clear it again.
+
+    Parameters
+    ----------
+    store
+        An empty place: it is migrated, filled, and taken down to nothing at the end.
+    systems
+        How many beside the river, with six measured parts each.
+    seed
+        Of the invented places and heights.
+
+    Raises
+    ------
+    StoreError
+        If there is anything in the store.
+    """
+    if revision(store):
+        raise StoreError(
+            "This store is not empty, and the benchmark would fill and then clear it. Name a new "
+            "file or an empty database."
+        )
+    upgrade(store)
+    try:
+        with store.session() as session:
+            chance = np.random.default_rng(seed)
+            n_parts = add_valley(session, systems, date(2026, 6, 15), chance)
+        tidy(store)
+        began = perf_counter()
+        with store.session() as session:
+            known = work_out_stages(session)
+        work_out_s = perf_counter() - began
+        tidy(store)
+        stage_ms = [_stage_ms(store, float(stage)) for stage in STAGES_FT]
+        began = perf_counter()
+        with store.reading() as session:
+            sites, _ = sites_on_map(session, OFFICE, "")
+        return {
+            "dialect": store.dialect,
+            "systems": systems,
+            "parts": n_parts,
+            "parts_known": known,
+            "work_out_s": round(work_out_s, 2),
+            "stage_ms": round(median(stage_ms), 1),
+            "stage_worst_ms": round(max(stage_ms), 1),
+            "map_ms": round(1000 * (perf_counter() - began), 1),
+            "map_sites": len(sites),
+        }
+    finally:
+        downgrade(store, "base")
+
+
+def _stage_ms(store: Store, stage_ft: float) -> float:
+    began = perf_counter()
+    with store.reading() as session:
+        high_water(session, OFFICE, "", stage_ft, NOW)
+    return 1000 * (perf_counter() - began)
