@@ -14,29 +14,40 @@ if TYPE_CHECKING:
     from registry.records.changes import Viewer
 
 
+staff_option = click.option(
+    "--staff", is_flag=True, help="Mean one of the firm's people: a technician or a sign-in."
+)
+
+
 @click.group("person", epilog="Example: riserway person show 'Name Of Owner'")
 def command() -> None:
-    """Show, take out or erase what is kept about an owner; say how long data are kept."""
+    """Show, take out or erase what is kept about an owner or a colleague; keep to retention."""
 
 
 @command.command(epilog="Example: riserway person show 'Name Of Owner' --json")
 @click.argument("called")
+@staff_option
 @json_option
 @store_option
-def show(called: str, as_json: bool, store: str | None) -> None:
+def show(called: str, staff: bool, as_json: bool, store: str | None) -> None:
     """Say what is kept about the owner CALLED that: a name, a phone or an e-mail address."""
-    from registry.services.personal_data import what_is_held
+    from registry.services.personal_data import Held, what_is_held
+    from registry.services.staff_data import what_is_held_of_staff
     from registry.wiring import assemble
 
     with assemble(store).store.reading() as session:
-        found = what_is_held(session, _who(), called)
+        if staff:
+            found = Held(called, what_is_held_of_staff(session, _who(), called), (), ())
+        else:
+            found = what_is_held(session, _who(), called)
     if as_json:
         print_json(
             {"sites": found.sites, "former_sites": found.former_sites, "tables": found.tables}
         )
         return
-    click.echo(f"Sites: {', '.join(found.sites) or 'none'}")
-    click.echo(f"Sites that were theirs: {', '.join(found.former_sites) or 'none'}")
+    if not staff:
+        click.echo(f"Sites: {', '.join(found.sites) or 'none'}")
+        click.echo(f"Sites that were theirs: {', '.join(found.former_sites) or 'none'}")
     for name, rows in found.tables.items():
         click.echo(f"{len(rows):>6}  {name.replace('_', ' ')}")
 
@@ -44,15 +55,18 @@ def show(called: str, as_json: bool, store: str | None) -> None:
 @command.command(epilog="Example: riserway person export 'Name Of Owner' request.zip")
 @click.argument("called")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@staff_option
 @store_option
-def export(called: str, file: Path, store: str | None) -> None:
+def export(called: str, file: Path, staff: bool, store: str | None) -> None:
     """Write all that is kept about an owner to FILE (.zip), for a records request."""
     from registry.errors import FileError
     from registry.services.personal_data import take_out_person
+    from registry.services.staff_data import take_out_staff
     from registry.wiring import assemble
 
+    take_out = take_out_staff if staff else take_out_person
     with assemble(store).store.reading() as session:
-        packed = take_out_person(session, _who(), called)
+        packed = take_out(session, _who(), called)
     try:
         file.write_bytes(packed)
     except OSError as wrong:
@@ -66,24 +80,33 @@ def export(called: str, file: Path, store: str | None) -> None:
 @click.argument("called")
 @click.option("--reason", default="", help="Why; it stays in the history, without the name.")
 @click.option("--do", is_flag=True, help="Do it; without this, only say what would be changed.")
+@staff_option
 @store_option
-def erase(called: str, reason: str, do: bool, store: str | None) -> None:
+def erase(called: str, reason: str, do: bool, staff: bool, store: str | None) -> None:
     """Blank what names an owner everywhere; visits, readings and findings stay.
 
     It can't be undone. Backups keep what they hold until they are thinned out.
     """
     from registry.services.personal_data import erase_person, what_is_held
+    from registry.services.staff_data import erase_staff, what_is_held_of_staff
     from registry.wiring import assemble
 
     parts = assemble(store)
+    if not do and staff:
+        with parts.store.reading() as session:
+            tables = what_is_held_of_staff(session, _who(), called)
+        rows = sum(len(one) for one in tables.values())
+        say(f"Nothing is changed yet. It is about {rows} rows. Say --do to erase.")
+        return
     if not do:
         with parts.store.reading() as session:
             found = what_is_held(session, _who(), called)
         where = ", ".join((*found.sites, *found.former_sites))
         say(f"Nothing is changed yet. It is about the sites {where}. Say --do to erase.")
         return
+    work = erase_staff if staff else erase_person
     with parts.store.session() as session:
-        changed = erase_person(session, _who(), called, reason, parts.now())
+        changed = work(session, _who(), called, reason, parts.now())
     for name, number in changed.items():
         click.echo(f"{number:>6}  {name.replace('_', ' ')}")
     say("Erased. Backups made before still hold it: see docs/personal-data.md.")

@@ -3,7 +3,7 @@
 import io
 import json
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -59,17 +59,27 @@ def take_out_person(session: Session, viewer: Viewer, said: str) -> bytes:
     Raises as ``what_is_held``.
     """
     found = what_is_held(session, viewer, said)
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
-        packed.writestr("read-me.html", person_page(f"Kept about {said}", SAYS, found.tables))
-        packed.writestr(
-            "all.json", json.dumps(found.tables, ensure_ascii=False, indent=1, default=str)
+    pictures = {
+        f"photos/{one['id']}.{str(one['media_type']).rpartition('/')[2]}": photos.picture(
+            session, one["digest"]
         )
-        for name, rows in found.tables.items():
-            packed.writestr(f"{name}.csv", csv_text(tuple(rows[0]), rows))
-        for one in found.tables.get("photo", []):
-            ending = str(one["media_type"]).rpartition("/")[2]
-            packed.writestr(f"photos/{one['id']}.{ending}", photos.picture(session, one["digest"]))
+        for one in found.tables.get("photo", [])
+    }
+    return packed(said, found.tables, pictures)
+
+
+def packed(
+    said: str, tables: Mapping[str, list[dict[str, Any]]], pictures: Mapping[str, bytes]
+) -> bytes:
+    """Return tables as a .zip: a page to read, all as JSON, one CSV each, and pictures by name."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as made:
+        made.writestr("read-me.html", person_page(f"Kept about {said}", SAYS, tables))
+        made.writestr("all.json", json.dumps(tables, ensure_ascii=False, indent=1, default=str))
+        for name, rows in tables.items():
+            made.writestr(f"{name}.csv", csv_text(tuple(rows[0]), rows))
+        for name, body in pictures.items():
+            made.writestr(name, body)
     return out.getvalue()
 
 

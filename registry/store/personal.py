@@ -182,7 +182,7 @@ def _replace(
     keys = list(table.primary_key.columns)
     number = 0
     for row in session.execute(select(*keys, *texts).where(condition)).mappings().all():
-        new = {one.name: _without(row[one.name], long) for one in texts}
+        new = {one.name: without(row[one.name], long) for one in texts}
         new = {name: value for name, value in new.items() if value != row[name]}
         if not new:
             continue
@@ -195,19 +195,19 @@ def _replace(
     return number
 
 
-def _without(value: Any, words: list[str]) -> Any:  # noqa: ANN401 - any JSON value
+def without(value: Any, words: list[str], instead: str = ERASED) -> Any:  # noqa: ANN401 - any JSON
     """Return a text or a JSON value without the words, in any case of letters."""
     if isinstance(value, str):
         for word in words:
             at = value.lower().find(word.lower())
             while at >= 0:
-                value = value[:at] + ERASED + value[at + len(word) :]
-                at = value.lower().find(word.lower(), at + len(ERASED))
+                value = value[:at] + instead + value[at + len(word) :]
+                at = value.lower().find(word.lower(), at + len(instead))
         return value
     if isinstance(value, dict):
-        return {name: _without(one, words) for name, one in value.items()}
+        return {name: without(one, words, instead) for name, one in value.items()}
     if isinstance(value, list):
-        return [_without(one, words) for one in value]
+        return [without(one, words, instead) for one in value]
     return value
 
 

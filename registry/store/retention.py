@@ -1,7 +1,7 @@
 """What retention takes away, by kind: rows that are older than a moment, counted or blanked."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import ColumnElement, and_, delete, func, or_, select, update
 from sqlalchemy.orm import InstrumentedAttribute, Session
@@ -13,6 +13,7 @@ from registry.store.tables import (
     CallMadeRow,
     ChangeRow,
     DayNoteRow,
+    DayOffRow,
     LetterRow,
     PhoneRow,
     PrivateReadRow,
@@ -29,7 +30,11 @@ class Old:
     """Rows of one kind: the moment that ages them, and which columns go; none = the whole row."""
 
     row: type[Base]
-    at: InstrumentedAttribute[datetime] | InstrumentedAttribute[datetime | None]
+    at: (
+        InstrumentedAttribute[datetime]
+        | InstrumentedAttribute[datetime | None]
+        | InstrumentedAttribute[date]
+    )
     blanked: tuple[str, ...] = ()
     only: ColumnElement[bool] | None = None
 
@@ -44,12 +49,16 @@ class Old:
         return and_(*found)
 
 
+CALL = "alarm call"
+"""The kind of note about a caller, not about where a technician was."""
 KINDS = {
     "reads": Old(PrivateReadRow, PrivateReadRow.at),
     "letters": Old(LetterRow, LetterRow.noted_at, ("to_name", "to_address", "body")),
     "history": Old(ChangeRow, ChangeRow.at, ("before", "after"), ChangeRow.field.in_(PRIVATE)),
     "calls": Old(CallMadeRow, CallMadeRow.called_at, ("agreed",)),
     "day_notes": Old(DayNoteRow, DayNoteRow.noted_at, ("text",)),
+    "whereabouts": Old(DayNoteRow, DayNoteRow.noted_at, (), DayNoteRow.kind != CALL),
+    "days_off": Old(DayOffRow, DayOffRow.on_date),
     "phones": Old(PhoneRow, PhoneRow.signed_out_at, (), PhoneRow.wiped_at.is_not(None)),
     "tokens": Old(AccessTokenRow, AccessTokenRow.revoked_at),
 }
