@@ -92,11 +92,13 @@ def _stop(stop: Stop) -> str:
     if stop.kind == "fill":
         return f"fill the water tank at {stop.place or stop.site} until {stop.leaves:%H:%M}"
     where = f"{stop.site}, {stop.place}" if stop.place else stop.site
+    if stop.kind == "missed":
+        return where
     later = f", starts at {stop.starts:%H:%M}" if stop.starts > stop.arrives else ""
     water = f", brings {stop.water_gal:.0f} gal of water" if stop.water_gal else ""
     held = ", held" if stop.held else ""
-    what = ", ".join(stop.tasks)
-    return f"{where}: {what}{later}, until {stop.leaves:%H:%M}{water}{held}"
+    what = f": {', '.join(stop.tasks)}" if stop.tasks else ""
+    return f"{where}{what}{later}, until {stop.leaves:%H:%M}{water}{held}"
 
 
 def _waiting_lines(waiting: tuple[Waiting, ...], most: int | None) -> Iterator[str]:

@@ -30,6 +30,13 @@ def test_lunch_and_filling_are_told_in_words() -> None:
     assert "12:00  fill the water tank at Yard until 13:00" in text
 
 
+def test_a_gate_that_was_not_reached_says_so_and_no_more() -> None:
+    missed = stop("A-1", 9, kind="missed", tasks=(), place="not reached: 9 Invented Lane")
+    assert "  09:00  A-1, not reached: 9 Invented Lane\n" in day_text(
+        day(route(stop("A-2", 8), missed, stop("A-3", 10)))
+    )
+
+
 def test_waiting_visits_stand_in_order_of_days_overdue_each_with_its_reason() -> None:
     text = day_text(
         day(
