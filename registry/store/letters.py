@@ -1,9 +1,9 @@
 """Letters to owners: added to, never changed."""
 
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import datetime
 
-from sqlalchemy import func, insert, select
+from sqlalchemy import insert, select
 from sqlalchemy.orm import Session
 
 from registry.records.letters import Letter
@@ -61,21 +61,6 @@ def letters_of_batch(session: Session, batch: str, sender: str) -> list[Letter]:
         )
         for row, key in session.execute(asked)
     ]
-
-
-def counted_by_site(session: Session, site_ids: Iterable[int]) -> dict[int, tuple[int, date]]:
-    """Return by site how many letters were written to its owner, and when the last one was."""
-    row, records = LetterRow, records_of(session, site_ids)
-    asked = (
-        select(row.site_id, func.count(), func.max(row.written_on))
-        .where(among(session, row.site_id, records))
-        .group_by(row.site_id)
-    )
-    found: dict[int, tuple[int, date]] = {}
-    for recorded_at, n, last_on in session.execute(asked):
-        so_far, before = found.get(records[recorded_at], (0, last_on))
-        found[records[recorded_at]] = (so_far + n, max(before, last_on))
-    return found
 
 
 def letters_to_site(session: Session, site_id: int) -> list[Letter]:
