@@ -12,6 +12,7 @@ from web import (
     headers,
     library,
     limits,
+    moved_on,
     new_day,
     phone_door,
     read_log,
@@ -86,6 +87,7 @@ def create_app(
     access.install(app)
     limits.install(app)
     read_log.install(app)
+    moved_on.install(app)
     phone_door.install(app)
     new_day.install(app)
     _register_pages(app)
@@ -123,6 +125,7 @@ def _register_pages(app: Flask) -> None:
         high_water,
         hydraulics,
         letters,
+        merge,
         morning,
         moving_in,
         numbers,
@@ -157,6 +160,7 @@ def _register_pages(app: Flask) -> None:
         photos,
         site_file,
         site_edit,
+        merge,
         sale,
         settle,
         county_map,

@@ -14,6 +14,8 @@ READS = {
     "site_file.show": "site file",
     "site_edit.show": "site file",
     "settle.show": "site file",
+    "merge.show": "site file",
+    "merge.pairs": "sites on file twice",
     "sale.show": "site file",
     "gate_sheet.show": "gate sheet",
     "record.show": "gate sheet",

@@ -292,6 +292,8 @@ def _of_jurisdiction(session: Session, viewer: Viewer, name: str) -> list[str]:
 def _site_of(session: Session, viewer: Viewer, site_id: int, kind: str, row_id: int) -> Site:
     require(viewer, ACT)
     site = seen_site(session, viewer, site_id)
+    if site.merged_into_id is not None:
+        raise NotFoundError(f"Record {site.key} was merged into another, which holds. Change that.")
     if kind not in RECORDS or not file_values.is_of_site(session, site.id, kind, row_id):
         raise NotFoundError("There is no such part of this site's file.")
     return site

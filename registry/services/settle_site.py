@@ -14,8 +14,8 @@ from registry.services.edit_site import after_edit
 from registry.services.file_fields import FILE_FIELDS, RECORDS, read_text
 from registry.services.see_day import firm_of
 from registry.services.seen_site import seen_site
-from registry.services.settle_visit import ACT, Differing
-from registry.store import Author, Session, file_values, proposals, systems
+from registry.services.settle_visit import ACT, Differing, visits_twice
+from registry.store import Author, Session, file_values, places, proposals, systems
 from registry.store.locks import lock_site
 
 WHY_WORDS = {Why.PROPOSED: "proposed by", Why.CHANGED_MEANWHILE: "written meanwhile by"}
@@ -85,6 +85,23 @@ def fields_twice(
             )
         )
     return found
+
+
+def waits_at(session: Session, viewer: Viewer, site_id: int, today: Callable[[str], date]) -> bool:
+    """Tell whether anything of a site waits that the viewer may settle: fields or visits.
+
+    Raises
+    ------
+    AccessError
+        If the role may not settle.
+    NotFoundError
+        If the site is not the viewer's.
+    """
+    if fields_twice(session, viewer, site_id):
+        return True
+    site = seen_site(session, viewer, site_id)
+    zone = places.jurisdiction(session, site.jurisdiction_id).time_zone
+    return bool(visits_twice(session, viewer, today(zone), site_id))
 
 
 def settle_fields(

@@ -67,6 +67,10 @@ def undo_change(
     if line is None or line.site_id is None or not can_undo(viewer, line):
         raise NotFoundError("There is no such change, or it is not for your sign-in to take back.")
     site = seen_site(session, viewer, line.site_id)
+    if site.merged_into_id is not None:
+        raise NotFoundError(
+            f"Record {site.key} was merged into another. Take the merge back first."
+        )
     lock_site(session, site.id)
     together = [one for one in _made_together(session, line) if can_undo(viewer, one)]
     values = {}

@@ -1,6 +1,7 @@
 """What stands in the fields of a site's file, read and changed one row at a time, with history."""
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from typing import Any
 
 from sqlalchemy import delete, insert, select
@@ -41,6 +42,16 @@ def is_of_site(session: Session, site_id: int, kind: str, row_id: int) -> bool:
         of: Any = ROWS[kind]
         asked = select(of.id).where(of.id == row_id, of.site_id == site_id)
     return session.scalar(asked) is not None
+
+
+def agreement_ids(session: Session, site_id: int) -> list[tuple[int, date]]:
+    """Return id and first day of the agreements of a site, by day."""
+    rows = session.execute(
+        select(AgreementRow.id, AgreementRow.starts_on)
+        .where(AgreementRow.site_id == site_id)
+        .order_by(AgreementRow.starts_on, AgreementRow.id)
+    )
+    return [(row.id, row.starts_on) for row in rows]
 
 
 def values_of(session: Session, kind: str, row_id: int, names: Iterable[str]) -> dict[str, Any]:

@@ -39,6 +39,8 @@ TABLE = {
     f"/gate/1/{DAY}": FIRM,
     "/sites/1/conflicts": OFFICE,
     "/sites/1/edit/site/1": ROLES,
+    "/sites/pairs": OFFICE,
+    "/sites/1/merge/2": OFFICE,
     "/sites/1/sale": OFFICE,
     f"/gate/1/{DAY}/record": FIRM,
     "/hydraulics/": FIRM,

@@ -37,6 +37,8 @@ PAGES = [
     ("county", "/county/sites/21"),
     ("county", "/county/?kind=holding tank&late=365"),
     ("dispatcher", "/sites/21/edit/site/21"),
+    ("dispatcher", "/sites/pairs"),
+    ("dispatcher", "/sites/21/merge/22"),
     ("dispatcher", "/sites/21/sale"),
     ("county", "/sites/21"),
     ("county", "/due/"),
