@@ -16,11 +16,8 @@ from registry.services.change_owner import ACT as SELL
 from registry.services.field_of_site import has_laterals
 from registry.services.merge_sites import ACT as MERGE
 from registry.services.merge_sites import merged_here
-from registry.services.merge_sites import ACT as MERGE
-from registry.services.merge_sites import merged_here
 from registry.services.see_photos import see_photos
 from registry.services.see_site import HISTORY_LINES, SiteFile, see_site
-from registry.services.settle_site import waits_at
 from registry.services.settle_site import waits_at
 from registry.services.settle_visit import ACT as SETTLE
 from registry.services.undo_change import can_undo, kinds_to_edit
@@ -62,8 +59,6 @@ def show(site_id: int) -> str:
     with reading() as session:
         file = see_site(session, viewer(), site_id, today)
         seen = see_photos(session, viewer(), site_id)
-        waits = may(viewer(), SETTLE) and waits_at(session, viewer(), site_id, today)
-        merged = merged_here(session, viewer(), site_id)
         waits = may(viewer(), SETTLE) and waits_at(session, viewer(), site_id, today)
         merged = merged_here(session, viewer(), site_id)
     on = file.on_date
