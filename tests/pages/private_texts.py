@@ -220,6 +220,8 @@ OPEN = {
     "setting": "name",
     "import_run": "kind file_name digest counts",
     "saved_view": "asked",
+    "season": "told",
+    "season_visit": "tasks",
     "known_place": "kind code loose said town source",
     "place_offer": "kind town source why",
     "foreign_row": "source key file_name state",

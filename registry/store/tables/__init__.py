@@ -62,6 +62,7 @@ from registry.store.tables.rivers import (
     StageRow,
 )
 from registry.store.tables.roads import RoadClosureRow, RoadSpeedRow
+from registry.store.tables.seasons import SeasonRow, SeasonVisitRow
 from registry.store.tables.systems import ComponentRow, PermitConditionRow, SystemRow
 from registry.store.tables.tokens import AccessTokenRow
 from registry.store.tables.views import SavedViewRow
@@ -136,6 +137,8 @@ __all__ = [
     "RouteRow",
     "RuleOutRow",
     "SavedViewRow",
+    "SeasonRow",
+    "SeasonVisitRow",
     "ServiceWindowRow",
     "SettingRow",
     "SignInTryRow",
