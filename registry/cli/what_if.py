@@ -82,7 +82,7 @@ def command(
     words = ClosureWords(first_on=date.date())
     with parts.roads() as roads:
         named = (closure_by_name(roads, NamedStretch(road=road), words) for road in close_roads)
-        wishes = replace(wishes, closed=(*wishes.closed, *named))
+        wishes = replace(wishes, closed=(*wishes.closed, *named), seconds=seconds, rounds=rounds)
         found = what_if(
             parts.store,
             roads,
@@ -90,8 +90,7 @@ def command(
             firm_id,
             date.date(),
             wishes,
-            seconds=seconds,
-            rounds=rounds,
+            parts.now(),
         )
     if as_json:
         routes = [

@@ -38,7 +38,8 @@ class WhatIf:
 
     ``made`` are visits that waited and would be made, ``waits`` the other way round. ``not_kept``
     are visits that must be made and for which no room was found. ``routes`` pairs each technician's
-    route before and after.
+    route before and after. ``since_s``: the day has begun, and only what is open from then on is
+    told. [s after midnight]
     """
 
     drive_s: int
@@ -48,6 +49,7 @@ class WhatIf:
     waits: tuple[str, ...]
     not_kept: tuple[str, ...]
     routes: tuple[tuple[RouteSum, RouteSum], ...]
+    since_s: int | None = None
 
 
 def difference(before: AtHand, problem: DayProblem, after: Solution) -> WhatIf:
@@ -122,7 +124,10 @@ def _waits_s(problem: DayProblem, made: dict[str, None]) -> int:
 
 def said(what: WhatIf) -> tuple[str, ...]:
     """Return a difference as sentences."""
-    told = [f"Driving: {more_or_less(what.drive_s)}."]
+    told = []
+    if what.since_s is not None:
+        told.append(f"The day has begun: told is what is open from {clock(what.since_s)} on.")
+    told.append(f"Driving: {more_or_less(what.drive_s)}.")
     if cut_off := sum(before.cut_off for before, _ in what.routes):
         told.append(
             f"Roads were closed since the plan in force was made: {cut_off} of its drives are left "

@@ -22,7 +22,7 @@ from registry.records.day_notes import DayNote, NoteKind
 from registry.services.day_at_hand import DayAtHand
 from registry.services.done_stops import told_done
 from registry.services.pose_day import lines_of, with_all_waiting
-from registry.store import Session, day_notes, days
+from registry.store import Session, day_notes, days, names
 from registry.units import MIN_PER_DAY, S_PER_MIN
 
 OF_THE_PAST = (*AT_STOP, NoteKind.GONE_HOME)
@@ -40,9 +40,7 @@ class Begun:
     at_min: int
 
 
-def begun_day(
-    session: Session, firm_id: int, on_date: date, zone: str, now: datetime
-) -> Begun | None:
+def begun_day(session: Session, firm_id: int, on_date: date, now: datetime) -> Begun | None:
     """Return a date's plan if something of it is done, with all notes; None where nothing is.
 
     The rest begins now, if the date is today, and not before the last news of it.
@@ -56,7 +54,7 @@ def begun_day(
     past = [one.at_min for one in notes if one.kind in OF_THE_PAST]
     if not past:
         return None
-    here = now.astimezone(ZoneInfo(zone))
+    here = now.astimezone(ZoneInfo(names.zone_of_firm(session, firm_id)))
     clock_min = here.hour * 60 + here.minute if here.date() == on_date else 0
     return Begun(day=day, notes=notes, at_min=max(clock_min, *past))
 

@@ -85,7 +85,7 @@ def plan_day(
             session, wanted.firm_id, wanted.on_date, wanted.horizon_days, wanted.water
         )
         in_force = version_in_force(session, wanted.firm_id, wanted.on_date)
-        begun = begun_day(session, wanted.firm_id, wanted.on_date, known.zone, wanted.now)
+        begun = begun_day(session, wanted.firm_id, wanted.on_date, wanted.now)
     closed = (*known.conditions.closures, *wanted.closures)
     known = replace(known, conditions=replace(known.conditions, closures=closed))
     if begun is None:

@@ -70,7 +70,7 @@ def plan_days(
     with store.reading() as session:
         known, promised = days_input(session, wanted, count)
         for one in known:
-            if begun_day(session, one.firm_id, one.on_date, one.zone, wanted.now) is not None:
+            if begun_day(session, one.firm_id, one.on_date, wanted.now) is not None:
                 raise PlanError(
                     f"{long_date(one.on_date)} has begun, and what is done stays where it was "
                     "made. Order that day alone, and together the days after it."

@@ -1,19 +1,27 @@
-"""A question about the plan in force that keeps nothing: put, close, send, work longer."""
+"""A question about the plan in force that keeps nothing: put, close, send, work longer.
+
+Of a day that has begun it is asked about what is open, as ordering that again would have it.
+"""
 
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 
 from registry.errors import NotFoundError
 from registry.plan.check import check
 from registry.plan.difference import WhatIf, difference
+from registry.plan.done import kept_where_done
 from registry.plan.from_day import AtHand, from_day
 from registry.plan.ports import RoadEngine, RouteRepairer
+from registry.plan.reorder import open_day
+from registry.plan.running import where_all_are
 from registry.plan.what_if import with_another_technician, with_more_hours, with_visit_put
 from registry.records.closures import Closure
 from registry.services.day_at_hand import DayAtHand, day_at_hand
+from registry.services.order_rest import Begun, begun_day
 from registry.services.pose_day import pose
 from registry.services.why_site import visit_of_site
 from registry.store import Store
+from registry.units import S_PER_MIN
 
 SEARCH_S = 0.35
 """How long an answer is searched for, unless told otherwise. [s]"""
@@ -24,13 +32,16 @@ class Wishes:
     """What would be otherwise; technicians by name, sites by number.
 
     ``put`` pairs sites and technicians, ``more_min`` technicians and minutes; ``extra_like`` names
-    whom one more technician is like; ``closed`` are roads closed besides.
+    whom one more technician is like; ``closed`` are roads closed besides. The answer is searched
+    for in ``seconds`` or ``rounds``, ``SEARCH_S`` unless either is told.
     """
 
     put: tuple[tuple[str, str], ...] = ()
     more_min: tuple[tuple[str, int], ...] = ()
     extra_like: tuple[str, ...] = ()
     closed: tuple[Closure, ...] = ()
+    seconds: float | None = None
+    rounds: int | None = None
 
 
 def what_if(
@@ -40,9 +51,7 @@ def what_if(
     firm_id: int,
     on_date: date,
     wishes: Wishes,
-    *,
-    seconds: float | None = None,
-    rounds: int | None = None,
+    now: datetime,
 ) -> WhatIf:
     """Return what would be different from the plan in force; nothing is kept.
 
@@ -58,14 +67,21 @@ def what_if(
     if wishes.closed:
         roads.get_ready()
     at_hand = day_at_hand(store, roads, firm_id, on_date)
-    plan = _wished(at_hand, roads, wishes)
-    if seconds is None and rounds is None:
-        seconds = SEARCH_S
+    with store.reading() as session:
+        begun = begun_day(session, firm_id, on_date, now)
+    before = _open(at_hand, begun)
+    plan = _wished(at_hand, roads, wishes, begun)
+    seconds = SEARCH_S if wishes.seconds is None and wishes.rounds is None else wishes.seconds
     found = repairer.repair(
-        plan.problem, plan.routes, appointed=plan.appointed, seconds=seconds, rounds=rounds
+        plan.problem,
+        plan.routes,
+        appointed=plan.appointed,
+        seconds=seconds,
+        rounds=wishes.rounds,
     )
     check(plan.problem, found.routes, appointed=found.appointed, required_may_wait=True)
-    return difference(at_hand.plan, plan.problem, found)
+    told = difference(before.plan, plan.problem, found)
+    return told if begun is None else replace(told, since_s=begun.at_min * S_PER_MIN)
 
 
 def technician_of(plan: AtHand, name: str) -> int:
@@ -83,14 +99,34 @@ def technician_of(plan: AtHand, name: str) -> int:
     return known.index(name)
 
 
-def _wished(at_hand: DayAtHand, roads: RoadEngine, wishes: Wishes) -> AtHand:
+def _open(at_hand: DayAtHand, begun: Begun | None) -> DayAtHand:
+    """Return the plan in force without what is done, from where everybody is."""
+    if begun is None:
+        return at_hand
+    now_s = begun.at_min * S_PER_MIN
+    open_ = open_day(
+        at_hand.plan,
+        at_hand.day,
+        where_all_are(at_hand.day, begun.notes, now_s),
+        begun.notes,
+        at_hand.posed.records.places,
+        now_s,
+    )
+    plan = AtHand(problem=open_.problem, routes=open_.routes, appointed=open_.appointed)
+    return replace(at_hand, plan=plan)
+
+
+def _wished(at_hand: DayAtHand, roads: RoadEngine, wishes: Wishes, begun: Begun | None) -> AtHand:
     """Return the plan in force as a problem in which the wishes hold."""
-    plan = at_hand.plan
     if wishes.closed:
         known = at_hand.posed.known
         closed = (*known.conditions.closures, *wishes.closed)
         known = replace(known, conditions=replace(known.conditions, closures=closed))
-        plan = from_day(at_hand.day, pose(known, roads).problem)
+        posed = pose(known, roads)
+        problem = kept_where_done(posed.problem, at_hand.day)
+        at_hand = replace(at_hand, posed=posed, plan=from_day(at_hand.day, problem))
+    at_hand = _open(at_hand, begun)
+    plan = at_hand.plan
     for name, more_min in wishes.more_min:
         plan = with_more_hours(plan, technician_of(plan, name), more_min * 60)
     for like in wishes.extra_like:

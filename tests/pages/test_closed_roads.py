@@ -119,8 +119,8 @@ def test_a_day_is_ordered_changed_and_asked_about_by_the_hours_of_its_roads(
             parts.repairer(),
             firm_id,
             on_date,
-            Wishes(closed=(more,)),
-            rounds=20,
+            Wishes(closed=(more,), rounds=20),
+            parts.now(),
         )
         assert len(told.routes) == len(day.routes)
 

@@ -18,6 +18,7 @@ from registry.services.plan_days import plan_days
 from registry.services.recompute_due import recompute_due
 from registry.services.run_day import Reordering
 from registry.services.see_running import see_running, see_version
+from registry.services.what_if import Wishes, what_if
 from registry.solvers.repair import Repairer
 from registry.solvers.ruin_recreate import RuinRecreateSolver
 from registry.store import Store, day_notes, days, names
@@ -156,6 +157,12 @@ def test_what_is_done_stays_on_its_line_when_the_whole_day_is_ordered_again(
              {stop.site_id for stop in made}]  # fmt: skip
     assert all(one.arrives >= made[1].leaves for one in later)
     assert any("The day has begun" in one for one in again.notes)
+    # A question about such a day is about what is open: none of what is done would wait.
+    hours = (("Ann Other", -540), ("Ben Other", -540))
+    asked = Wishes(more_min=hours, rounds=20)
+    told = what_if(store, StraightLine(), Repairer(), 1, MONDAY, asked, now)
+    assert len(told.waits) == len(later) == len(SITES) - len(made)
+    assert told.since_s is not None
     with pytest.raises(PlanError, match="has begun"):
         plan_days(store, StraightLine(), RuinRecreateSolver(), wanted, 2)
 

@@ -136,7 +136,13 @@ def ask_what_if(on: str) -> str:
                 closed = closure_by_name(roads, NamedStretch(road=road), words)
                 wishes = replace(wishes, closed=(closed,))
             answer = what_if(
-                parts().store, roads, parts().repairer(), view.firm_id, on_date, wishes
+                parts().store,
+                roads,
+                parts().repairer(),
+                view.firm_id,
+                on_date,
+                wishes,
+                parts().now(),
             )
     return render_template(
         "day_what_if.html",
