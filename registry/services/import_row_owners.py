@@ -12,7 +12,7 @@ from registry.imports.visit_rows import component_named
 from registry.records.systems import Component
 from registry.services.import_outcome import Tally
 from registry.store import Session
-from registry.store.sites import site_ids_by_key
+from registry.store.sites import merged_keys, site_ids_by_key
 from registry.store.systems import components_of_systems, system_ids_of_sites
 
 
@@ -51,8 +51,15 @@ def owners_of(
     ids = site_ids_by_key(session, firm_id, {key for key in keys if key})
     systems = system_ids_of_sites(session, ids.values()) if kind.has_systems else {}
     wanted = rows.values.get("system") or [""] * len(rows.sheet)
+    merged = merged_keys(session, firm_id, ids)
     for i, key in enumerate(keys):
         site_id = ids.get(key)
+        if key in merged:
+            fault = Fault(
+                f"record {key} was merged into {merged[key]}",
+                f"Write {merged[key]} instead, or take the merge back first",
+            )
+            rows.fault(i, mapped.columns.get("site", "site"), fault)
         if site_id is None:
             if key:
                 fault = Fault(

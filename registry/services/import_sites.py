@@ -78,6 +78,11 @@ def import_sites(session: Session, request: ImportRequest) -> ImportOutcome:
             tally.warnings += reader.warnings()
             if matching is not None:
                 tally.warnings += matching.warnings()
+            if load.merged:
+                tally.warnings.append(
+                    f"{len(load.merged):,} records were merged into others and are left as they "
+                    f"are: {', '.join(sorted(load.merged)[:5])}. Import the one that holds."
+                )
             tally.touched = load.touched
             return finished(session, "sites", request, tally, rejects)
 

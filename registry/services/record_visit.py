@@ -27,6 +27,7 @@ from registry.services.visit_form import ACT, form_of
 from registry.store import Session, gate_visits, names, places, rules, systems, visits
 from registry.store.bodies import to_body
 from registry.store.locks import lock_site
+from registry.store.merges import records_of
 
 LONGEST_WHY = 150
 SAME_CLOCK_S = 5.0
@@ -106,8 +107,9 @@ def record_visit(
         raise RangeError("The visit lies in the future. Mend its date.")
     off_route = not visit.supersedes and is_off_route(session, viewer, site, visit.on_date)
     why_here = FieldReader().text(body, "off_route")[:LONGEST_WHY] if off_route else ""
-    _refuse_wrong_correction(session, visit)
-    kept = systems.systems_of_site(session, site.id)
+    visit = _at_what_it_corrects(session, visit)
+    holds = site if site.merged_into_id is None else seen_site(session, viewer, site.merged_into_id)
+    kept = systems.systems_of_sites(session, {site.id, holds.id})
     form = form_of(session, site, kept, named_tasks(body), visit.on_date, visit.supersedes)
     said = [] if settles else complaints(visit, form)
     if off_route and not why_here:
@@ -123,12 +125,12 @@ def record_visit(
         findings=_with_duties(session, visit, place, now),
     )
     keep_visit(session, viewer, site.firm_id, visit, digest, now, settles)
-    hold_follow_up(session, viewer, site, visit, now)
+    hold_follow_up(session, viewer, holds, visit, now)
     if visit.on_date == on_date and not visit.from_paper and not visit.supersedes:
         note_ending(session, viewer, site, visit, now, place.time_zone)
     if why_here:
         note_off_route(session, viewer, site, visit, why_here, now, place.time_zone)
-    recompute_due(session, on_date, [site.id])
+    recompute_due(session, on_date, {site.id, holds.id})
     return Recorded(
         visit_id=visit.id,
         is_new=True,
@@ -183,16 +185,24 @@ def _on_our_clock(
     return replace(visit, on_date=on_date, readings=readings)
 
 
-def _refuse_wrong_correction(session: Session, visit: GateVisit) -> None:
+def _at_what_it_corrects(session: Session, visit: GateVisit) -> GateVisit:
+    """Return a correction under the record of the site under which it was that it corrects."""
     if not visit.supersedes:
-        return
+        return visit
     found = visits.visits_with_ids(session, [visit.supersedes])
-    if not found or found[0].site_id != visit.site_id:
+    if not found or found[0].site_id not in records_of(session, [visit.site_id]):
         raise NotFoundError("The visit that this record corrects is not one of this site.")
     if gate_visits.superseded_by(session, visit.supersedes):
         raise ConflictError(
             "That visit was corrected meanwhile. Open its correction and correct that one."
         )
+    site_id = found[0].site_id
+    return replace(
+        visit,
+        site_id=site_id,
+        readings=tuple(replace(one, site_id=site_id) for one in visit.readings),
+        findings=tuple(replace(one, site_id=site_id) for one in visit.findings),
+    )
 
 
 def _with_duties(

@@ -22,6 +22,7 @@ from registry.services.follow_up import findings_to_see_to
 from registry.services.own_route import is_off_route
 from registry.services.seen_site import seen_site
 from registry.store import Session, crew, gate_visits, obligations, places, rules, systems, visits
+from registry.store.merges import records_of
 
 ACT = "record a visit"
 
@@ -78,7 +79,7 @@ def see_visit_form(
     site = seen_site(session, viewer, site_id)
     kept = systems.systems_of_site(session, site_id)
     old = gate_visits.gate_visit(session, corrects) if corrects else None
-    if old is not None and old.site_id != site_id:
+    if old is not None and old.site_id not in records_of(session, [site_id]):
         raise NotFoundError("The visit that is to be corrected is not one of this site.")
     owed = [(one.system_id, one.task) for one in old.outcomes] if old else []
     owed = owed or [*owed_on(session, site_id, on_date, kept)]

@@ -9,9 +9,10 @@ from registry.store.tables import SiteRow
 
 
 def ids_in_scope(session: Session, scope: Scope) -> list[int]:
-    """Return the ids of all sites of a scope, in order."""
+    """Return the ids of all sites of a scope, in order; records that point on are none."""
     conditions = scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id)
-    return list(session.scalars(select(SiteRow.id).where(*conditions).order_by(SiteRow.id)))
+    holds = SiteRow.merged_into_id.is_(None)
+    return list(session.scalars(select(SiteRow.id).where(holds, *conditions).order_by(SiteRow.id)))
 
 
 def extent(session: Session, scope: Scope) -> Box | None:

@@ -21,12 +21,15 @@ from registry.store.tables import (
     DayRow,
     FindingMendedRow,
     FindingRow,
+    ForeignRow,
     GateVisitRow,
     LetterRow,
+    MatchOfferRow,
     PhotoRow,
     PhotoTakenBackRow,
     ReportSentRow,
     RouteRow,
+    SiteMergeRow,
     SiteRow,
     VisitRow,
 )
@@ -37,8 +40,8 @@ OWNER = ("owner_name", "owner_phone", "owner_email", "owner_address")
 NAMES = OWNER[:3]
 SHORTEST = 4
 """Letters of the shortest word that is looked for inside longer texts."""
-OF_OTHERS_TOO = frozenset({"change", "letter"})
-"""Tables whose rows at a site may mean former owners of it."""
+OF_OTHERS_TOO = frozenset({"change", "letter", "foreign_row"})
+"""Tables whose rows at a site may mean former owners of it, or those of a site like it."""
 KEYS = frozenset({"id", "key", "digest", "preview_digest", "kind", "source_key", "secret_hash"})
 """Columns that name rows and never people."""
 
@@ -100,7 +103,7 @@ def held(session: Session, owner: Owner) -> dict[str, list[dict[str, Any]]]:
         if table.name in OF_OTHERS_TOO:
             rows = [one for one in rows if not _is_of_others(one) or _names(one, owner.words)]
         if rows:
-            found[table.name] = rows
+            found.setdefault(table.name, []).extend(rows)
     for table, condition in _of_sites(owner.former_site_ids):
         named = [
             dict(row)
@@ -123,6 +126,7 @@ def erase_owner(session: Session, owner: Owner) -> dict[str, int]:
     _count(changed, "site", _empty_sites(session, owner))
     _count(changed, "letter", _empty_letters(session, owner))
     _count(changed, "change", _empty_history(session, owner))
+    _count(changed, "site_merge", _empty_merges(session, owner))
     for table, condition in _of_sites(owner.all_site_ids):
         _count(changed, table.name, _replace(session, table, condition, owner.words))
     return changed
@@ -164,6 +168,25 @@ def _empty_history(session: Session, owner: Owner) -> int:
         its = ChangeRow.site_id.in_(owner.site_ids) & (column != "") & (column != ERASED)
         fields = ChangeRow.field.in_(("owner_address", "private_note"))
         number += erase(session, update(ChangeRow).where(its, fields).values({name: ERASED}))
+    return number
+
+
+def _empty_merges(session: Session, owner: Owner) -> int:
+    """Erase from what taking a merge back would restore what holds no word that means them."""
+    number = 0
+    row = SiteMergeRow
+    for one in session.scalars(select(row).where(row.site_id.in_(owner.site_ids))).all():
+        sites = {
+            key: {
+                name: ["", ""] if name in {"owner_address", "private_note"} else cell
+                for name, cell in cells.items()
+            }
+            for key, cells in one.rows.get("site", {}).items()
+        }
+        if sites != one.rows.get("site", {}):
+            one.rows = {**one.rows, "site": sites}
+            number += 1
+    session.flush()
     return number
 
 
@@ -232,10 +255,12 @@ def _of_sites(site_ids: tuple[int, ...]) -> Iterator[tuple[StoredTable, ColumnEl
             yield table, table.c.id.in_(site_ids)
         elif "site_id" in table.c:
             yield table, table.c.site_id.in_(site_ids)
+    waiting = select(MatchOfferRow.foreign_id).where(MatchOfferRow.site_id.in_(site_ids))
     visits = select(VisitRow.id).where(VisitRow.site_id.in_(site_ids))
     findings = select(FindingRow.id).where(FindingRow.site_id.in_(site_ids))
     photos = select(PhotoRow.id).where(PhotoRow.site_id.in_(site_ids))
     for row, condition in (
+        (ForeignRow, ForeignRow.site_id.is_(None) & ForeignRow.id.in_(waiting)),
         (GateVisitRow, GateVisitRow.visit_id.in_(visits)),
         (ReportSentRow, ReportSentRow.visit_id.in_(visits)),
         (FindingMendedRow, FindingMendedRow.finding_id.in_(findings)),

@@ -32,7 +32,8 @@ class SiteLoad:
     """One import of sites into one firm; holds the tables until the session ends.
 
     ``blank_clears`` False means that an empty value leaves what is kept. ``touched`` are the sites
-    that were added or changed so far.
+    that were added or changed so far; ``merged`` are keys of records that point on to another:
+    their rows are left, so that what was chosen in the merge holds.
     """
 
     session: Session
@@ -40,6 +41,7 @@ class SiteLoad:
     by: Author
     blank_clears: bool = False
     touched: list[int] = field(init=False, default_factory=list)
+    merged: set[str] = field(init=False, default_factory=set)
     _may_know: bool = field(init=False, default=True)
 
     def __post_init__(self) -> None:
@@ -88,11 +90,12 @@ class SiteLoad:
     ) -> dict[str, tuple[int, dict[str, Any]]]:
         columns = [getattr(SiteRow, name) for name in fields]
         rows = self.session.execute(
-            select(SiteRow.key, SiteRow.id, *columns).where(
+            select(SiteRow.merged_into_id, SiteRow.key, SiteRow.id, *columns).where(
                 SiteRow.firm_id == self.firm_id, among(self.session, SiteRow.key, keys)
             )
-        )
-        return {row[0]: (row[1], dict(zip(fields, row[2:], strict=True))) for row in rows}
+        ).all()
+        self.merged |= {row[1] for row in rows if row[0] is not None}
+        return {row[1]: (row[2], dict(zip(fields, row[3:], strict=True))) for row in rows}
 
     def _add(
         self,
@@ -140,7 +143,11 @@ class SiteLoad:
         done: list[Done],
     ) -> list[int]:
         """Note in ``done`` what differs, and write it; return the rows whose system is new."""
-        site_ids = {i: known[key][0] for i, key in enumerate(keys) if key in known}
+        site_ids = {
+            i: known[key][0]
+            for i, key in enumerate(keys)
+            if key in known and key not in self.merged
+        }
         systems = self._known_systems(list(site_ids.values()), tuple(system))
         system_key = system.get("key")
         history: list[Change] = []

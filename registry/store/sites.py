@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
 from registry.errors import NotFoundError
 from registry.records.changes import Change
@@ -79,6 +79,17 @@ def site_ids_by_key(session: Session, firm_id: int, keys: Iterable[str]) -> dict
         )
     )
     return {row.key: row.id for row in rows}
+
+
+def merged_keys(session: Session, firm_id: int, keys: Iterable[str]) -> dict[str, str]:
+    """Return those of some keys whose record was merged → the key of the site that holds."""
+    holds = aliased(SiteRow)
+    rows = session.execute(
+        select(SiteRow.key, holds.key)
+        .join(holds, holds.id == SiteRow.merged_into_id)
+        .where(SiteRow.firm_id == firm_id, among(session, SiteRow.key, sorted(set(keys))))
+    )
+    return {row[0]: row[1] for row in rows}
 
 
 def site_named(session: Session, key: str, firm_id: int | None = None) -> Site:

@@ -39,6 +39,7 @@ def inventory_by_kind(session: Session, scope: Scope, until: date) -> dict[str, 
         .join(SiteRow, SiteRow.id == SystemRow.site_id)
         .where(
             *_of(scope),
+            SystemRow.merged_into_id.is_(None),
             or_(SystemRow.installed_on.is_(None), SystemRow.installed_on <= until),
         )
         .group_by(SystemRow.kind)

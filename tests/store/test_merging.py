@@ -15,9 +15,12 @@ from registry.records.visits import Hold
 from registry.services.merge_sites import merge_sites, see_merge, undo_merge
 from registry.services.recompute_due import recompute_due
 from registry.store import Session, Store, days, obligations, places, sites, visits
+from registry.store.personal import Owner, erase_owner
+from registry.store.site_load import Done, SiteLoad
+from registry.store.sites import merged_keys
 from registry.store.soundness import problems_in
 from registry.store.systems import systems_of_site
-from registry.store.tables import AgreementRow, Base, ComponentRow, SiteRow, SystemRow
+from registry.store.tables import AgreementRow, Base, ComponentRow, SiteMergeRow, SiteRow, SystemRow
 from registry.store.window_load import put_windows
 from tests.store import rows
 
@@ -166,4 +169,30 @@ def test_three_records_merge_in_steps_and_come_apart_in_the_other_order(store: S
         undo_merge(session, who, second, rows.NOW, today)
         undo_merge(session, who, first, rows.NOW, today)
         assert content(session) == before
+        session.rollback()
+
+
+def test_an_import_leaves_a_record_that_points_on_as_it_is_and_says_so(store: Store) -> None:
+    with store.session() as session:
+        kept, other = two_records(session, {}, {})
+        merge_sites(session, dispatcher(session), (kept, other), {}, None, rows.NOW, today)
+        load = SiteLoad(session=session, firm_id=rows.firm(session), by=rows.BY)
+        done = load.put(["B-7"], {"address": ["1 New Street"]}, {"kind": ["mound"]}, new_site={})
+        assert (done, load.merged, load.touched) == ([Done.UNCHANGED], {"B-7"}, [])
+        assert len(systems_of_site(session, kept)) == 1
+        assert merged_keys(session, rows.firm(session), ["A-1", "B-7"]) == {"B-7": "A-1"}
+        session.rollback()
+
+
+def test_an_erasure_reaches_what_taking_a_merge_back_would_restore(store: Store) -> None:
+    with store.session() as session:
+        mine, theirs = {"owner_name": "Invented Owner", "private_note": "ill"}, {"owner_name": "x"}
+        kept, other = two_records(session, mine, theirs)
+        who = dispatcher(session)
+        chosen = {"site:owner_name": "other"}
+        merge_sites(session, who, (kept, other), chosen, None, rows.NOW, today)
+        owner = Owner(("Invented Owner",), (kept,), ())
+        assert erase_owner(session, owner)["site_merge"] >= 1
+        left = session.scalars(select(SiteMergeRow.rows)).one()
+        assert "Invented Owner" not in str(left)
         session.rollback()

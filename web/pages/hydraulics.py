@@ -24,6 +24,7 @@ from web.context import reading
 from web.draw.hydraulic_plots import Curve, Mark, curves_plot
 from web.forms import number_in
 from web.hydraulics_form import FIELDS, GROUPS, figures_in, given_in, given_of
+from web.read_log import read_of
 
 pages = Blueprint("hydraulics", __name__, url_prefix="/hydraulics")
 
@@ -44,6 +45,7 @@ def show() -> tuple[str, int]:
     if asked is not None and not any(name in request.args for name in FIELDS):
         with reading() as session:
             of_site = field_of_site(session, viewer(), asked)
+            read_of(asked)
         given = given_of(of_site)
     complaints: list[str] = []
     told: dict[str, Any] = {}
