@@ -75,15 +75,18 @@ def given_report(rows: Rows, i: int, kinds: Iterable[str]) -> GivenReport:
     )
 
 
-def in_words(given: GivenReport, known: Sequence[str] = ()) -> GivenReport:
+def in_words(given: GivenReport, known: Sequence[str]) -> GivenReport:
     """Return a report whose tasks and findings are spelled as the lists of ``known`` words are."""
-    spelled = {plain(one): one for one in known}
+    ours = {plain(one): one for one in known}
+
+    def spelled(words: Iterable[str]) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(ours.get(plain(one), one) for one in words))
+
     return replace(
         given,
-        **{
-            name: tuple(dict.fromkeys(spelled.get(plain(one), one) for one in getattr(given, name)))
-            for name in ("tasks", "findings", "mended")
-        },
+        tasks=spelled(given.tasks),
+        findings=spelled(given.findings),
+        mended=spelled(given.mended),
     )
 
 
