@@ -31,7 +31,6 @@ COMMANDS = {
     "closure": ("registry.cli.closure", "Close roads, list what is closed, open them again."),
     "match": ("registry.cli.match", "Decide which sites the rows of another source are."),
     "site": ("registry.cli.site", "Show and change a site's file; merge two records of one site."),
-    "site": ("registry.cli.site", "Show and change a site's file; merge two records of one site."),
     "undo": ("registry.cli.undo", "List imports and take one back."),
     "locate": ("registry.cli.locate", "Find the places of sites that have none."),
     "areas": ("registry.cli.areas", "Compare sites with the polygons of a layer."),
