@@ -145,20 +145,30 @@ class Counts:
 
 def under_at(session: Session, scope: Scope, gauge_id: int, stage_ft: float) -> Counts:
     """Return how much goes under at a stage of a gauge or below it."""
-    asked = _beside(
-        scope,
-        select(func.count(), func.count(SiteRow.id.distinct())),
-        and_(ComponentStageRow.gauge_id == gauge_id, ComponentStageRow.stage_ft <= stage_ft),
+    which = and_(ComponentStageRow.gauge_id == gauge_id, ComponentStageRow.stage_ft <= stage_ft)
+    if scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id):
+        both = select(func.count(), func.count(SiteRow.id.distinct()))
+        parts, sites = session.execute(_beside(scope, both, which)).one()
+        return Counts(parts, sites)
+    systems = (
+        select(ComponentRow.system_id)
+        .join(ComponentStageRow, ComponentStageRow.component_id == ComponentRow.id)
+        .where(which)
+        .distinct()
+        .subquery()
     )
-    parts, sites = session.execute(asked).one()
-    return Counts(parts, sites)
+    sites_of = select(func.count(SystemRow.site_id.distinct())).join(
+        systems, systems.c.system_id == SystemRow.id
+    )
+    parts = session.scalar(_within(scope, select(func.count()), which)) or 0
+    return Counts(parts, session.scalar(sites_of) or 0)
 
 
 def by_half_foot(session: Session, scope: Scope, gauge_id: int) -> list[tuple[float, int]]:
     """Return how many components go under within each half foot, by the stage where it begins."""
     half = func.floor(2 * ComponentStageRow.stage_ft)
     which = and_(ComponentStageRow.gauge_id == gauge_id, ComponentStageRow.stage_ft.is_not(None))
-    asked = _beside(scope, select(half, func.count()), which).group_by(half).order_by(half)
+    asked = _within(scope, select(half, func.count()), which).group_by(half).order_by(half)
     return [(float(step) / 2, n) for step, n in session.execute(asked)]
 
 
@@ -175,7 +185,7 @@ def first_under(
 def unknown_parts(session: Session, scope: Scope, most: int) -> tuple[int, list[PartUnder]]:
     """Return of how many components nothing is known, and the first of them by site."""
     which = ComponentStageRow.why_unknown != ""
-    count = session.scalar(_beside(scope, select(func.count()), which)) or 0
+    count = session.scalar(_within(scope, select(func.count()), which)) or 0
     asked = _beside(scope, select(*_COLUMNS), which).order_by(SiteRow.key, ComponentRow.id)
     return count, [_part(row) for row in session.execute(asked.limit(most))]
 
@@ -220,6 +230,13 @@ _COLUMNS = (
     ComponentStageRow.stage_ft,
     ComponentStageRow.why_unknown,
 )
+
+
+def _within[*T](scope: Scope, asked: Select[*T], which: ColumnElement[bool]) -> Select[*T]:
+    """Ask of stages alone where a viewer may see all sites: joins cost more than the counting."""
+    if not scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id):
+        return asked.select_from(ComponentStageRow).where(which)
+    return _beside(scope, asked, which)
 
 
 def _beside[*T](scope: Scope, asked: Select[*T], which: ColumnElement[bool]) -> Select[*T]:
