@@ -13,6 +13,7 @@ from web.context import parts, writing
 READS = {
     "site_file.show": "site file",
     "site_edit.show": "site file",
+    "site_edit.new": "site file",
     "settle.show": "site file",
     "merge.show": "site file",
     "merge.pairs": "sites on file twice",

@@ -7,10 +7,12 @@ from registry.errors import ConflictError, NotFoundError, RangeError
 from registry.imports.cells import Fault
 from registry.privacy import WHERE, changes, proposes, require, sees_change
 from registry.records.changes import Change, Viewer
+from registry.records.places import Site
+from registry.services.add_part import FIRST
 from registry.services.edit_site import ACT, after_edit
 from registry.services.file_fields import FILE_FIELDS, RECORDS, read_text
 from registry.services.seen_site import seen_site
-from registry.store import Author, Session, file_values, history
+from registry.store import Author, Session, file_values, history, undoing
 from registry.store.locks import lock_site
 
 
@@ -28,6 +30,10 @@ def kinds_to_edit(viewer: Viewer) -> frozenset[str]:
 
 def can_undo(viewer: Viewer, change: Change) -> bool:
     """Tell whether a line of the history is of a field that the viewer may set back."""
+    if is_addition(change):
+        return sees_change(viewer, change) and changes(
+            viewer.role, RECORDS[change.kind], FIRST[change.kind]
+        )
     if change.kind not in RECORDS or change.field not in FILE_FIELDS[change.kind]:
         return False
     return sees_change(viewer, change) and changes(viewer.role, RECORDS[change.kind], change.field)
@@ -72,6 +78,8 @@ def undo_change(
             f"Record {site.key} was merged into another. Take the merge back first."
         )
     lock_site(session, site.id)
+    if is_addition(line):
+        return _take_away(session, viewer, site, line, now, today)
     together = [one for one in _made_together(session, line) if can_undo(viewer, one)]
     values = {}
     for one in together:
@@ -85,6 +93,33 @@ def undo_change(
     if not changed:
         raise ConflictError("Nothing to take back: the field is as it was before that change.")
     after_edit(session, site, changed, now, today)
+    return line
+
+
+def is_addition(change: Change) -> bool:
+    """Tell whether a line of the history says that a part of a site's file was added."""
+    return (
+        change.kind in FIRST
+        and change.field == change.kind
+        and not change.before
+        and change.after.startswith("added")
+    )
+
+
+def _take_away(
+    session: Session,
+    viewer: Viewer,
+    site: Site,
+    line: Change,
+    now: datetime,
+    today: Callable[[str], date],
+) -> Change:
+    """Take a part away that was added; one that was changed since, or that is used, stays."""
+    by = Author(viewer.name, now, f"undo of change {line.id}")
+    why = undoing.take_away(session, line, by)
+    if why:
+        raise RangeError(f"The {line.kind} stays: {why}.")
+    after_edit(session, site, ["position"], now, today)
     return line
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import delete, insert, select
 from sqlalchemy.orm import Session
 
-from registry.records.places import LonLat, WindowException
+from registry.records.places import LonLat, Site, WindowException
 from registry.store.history import Author, as_said, note_changes
 from registry.store.locks import lock_site
 from registry.store.sites import exceptions_of_sites, windows_of_sites
@@ -93,6 +93,38 @@ def put_values(
     session.flush()
     note_changes(session, lines)
     return changed
+
+
+def add_row(
+    session: Session, site: Site, kind: str, under_id: int, values: Mapping[str, Any], by: Author
+) -> int:
+    """Add a system, component or agreement, note it in the history, and return its id."""
+    lock_site(session, site.id)
+    row: Any = ROWS[kind]()
+    if kind == "component":
+        row.system_id = under_id
+    else:
+        row.site_id = site.id
+    if kind == "agreement":
+        row.firm_id = site.firm_id
+    if kind == "system":
+        keys = select(SystemRow.key).where(SystemRow.site_id == site.id)
+        row.key = _free_key(set(session.scalars(keys)))
+    for name, value in values.items():
+        _put(session, row, name, value)
+    session.add(row)
+    session.flush()
+    said = "; ".join(f"{one} = {said_of(one, v)}" for one, v in values.items() if said_of(one, v))
+    note_changes(session, [by.change(kind, row.id, kind, "", f"added: {said}", site.id)])
+    number: int = row.id
+    return number
+
+
+def _free_key(taken: set[str]) -> str:
+    key, number = "", 2
+    while key in taken:
+        key, number = str(number), number + 1
+    return key
 
 
 def _value(session: Session, row: Any, name: str) -> Any:  # noqa: ANN401 - a row and its field

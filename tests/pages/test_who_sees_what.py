@@ -40,6 +40,7 @@ TABLE = {
     "/sites/1/conflicts": OFFICE,
     "/sites/1/edit/site/1": ROLES,
     "/sites/pairs": OFFICE,
+    "/sites/1/add/agreement/1": OFFICE,
     "/sites/1/merge/2": OFFICE,
     "/sites/1/sale": OFFICE,
     f"/gate/1/{DAY}/record": FIRM,

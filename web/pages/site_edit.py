@@ -4,6 +4,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from registry.errors import ConflictError, RangeError
+from registry.services.add_part import add_part, part_to_add
 from registry.services.edit_site import ACT, EditedRow, EditOutcome, edit_row, row_to_edit
 from registry.services.file_fields import label_of
 from registry.services.undo_change import undo_change
@@ -45,6 +46,31 @@ def keep(site_id: int, kind: str, row_id: int) -> AnyResponse | tuple[str, int]:
             row = row_to_edit(session, viewer(), site_id, kind, row_id)
         return _page(row, str(wrong).splitlines()), 422
     flash(_words(done))
+    return redirect(url_for("site_file.show", site_id=site_id))
+
+
+@pages.get("/<int:site_id>/add/<kind>/<int:row_id>")
+@needs(ACT)
+def new(site_id: int, kind: str, row_id: int) -> str:
+    """Show the empty form of a new system, component (of system ``row_id``) or agreement."""
+    with reading() as session:
+        return _page(part_to_add(session, viewer(), site_id, kind, row_id))
+
+
+@pages.post("/<int:site_id>/add/<kind>/<int:row_id>")
+@needs(ACT)
+def add(site_id: int, kind: str, row_id: int) -> AnyResponse | tuple[str, int]:
+    """Add the part, or say on the form what is wrong."""
+    try:
+        with writing() as session:
+            add_part(
+                session, viewer(), (site_id, kind, row_id), _named("is:"), parts().now(), today
+            )
+    except RangeError as wrong:
+        with reading() as session:
+            row = part_to_add(session, viewer(), site_id, kind, row_id)
+        return _page(row, str(wrong).splitlines()), 422
+    flash(f"The {kind} is added. The history below can take it back.")
     return redirect(url_for("site_file.show", site_id=site_id))
 
 

@@ -13,6 +13,7 @@ from registry.records.reading_kinds import ReadingKind
 from registry.records.systems import Component
 from registry.records.visits import Reading
 from registry.services.change_owner import ACT as SELL
+from registry.services.add_part import kinds_to_add
 from registry.services.field_of_site import has_laterals
 from registry.services.merge_sites import ACT as MERGE
 from registry.services.merge_sites import merged_here
@@ -85,6 +86,7 @@ def show(site_id: int) -> str:
         may_read_gate=may(viewer(), "read a gate sheet"),
         has_laterals=has_laterals(file.systems),
         edits=kinds_to_edit(viewer()),
+        adds=kinds_to_add(viewer()),
         undoable={
             one.id
             for one in file.history
