@@ -12,8 +12,8 @@ from registry.privacy import may
 from registry.records.reading_kinds import ReadingKind
 from registry.records.systems import Component
 from registry.records.visits import Reading
-from registry.services.change_owner import ACT as SELL
 from registry.services.add_part import kinds_to_add
+from registry.services.change_owner import ACT as SELL
 from registry.services.field_of_site import has_laterals
 from registry.services.merge_sites import ACT as MERGE
 from registry.services.merge_sites import merged_here
