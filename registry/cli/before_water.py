@@ -27,8 +27,8 @@ CAUTION = (
 @click.option("--visit-on", type=DATE, default=None, help="When to go. [default: as it says]")
 @click.option("--hold-until", type=DATE, default=None, help="Date after the water. [as it says]")
 @click.option(
-    "--heed/--ignore",
-    "heed",
+    "--heed",
+    type=click.Choice(["yes", "no"]),
     default=None,
     help="Let the firm’s days keep off the roads that the forecast closes, or not.",
 )
@@ -40,7 +40,7 @@ def command(
     to_day: bool,
     visit_on: datetime | None,
     hold_until: datetime | None,
-    heed: bool | None,
+    heed: str | None,
     firm: str | None,
     as_json: bool,
     store: str | None,
@@ -54,10 +54,10 @@ def command(
     click.get_current_context().call_on_close(parts.store.close)
     with parts.store.session() as session:
         if heed is not None:
-            heed_forecast(session, office(session, firm), heed=heed)
+            heed_forecast(session, office(session, firm), heed=heed == "yes")
         found = before_water(session, office(session, firm), gauge, parts.now())
     if to_day:
-        _hand(parts, found, firm, visit_on, hold_until, heed=heed is not False)
+        _hand(parts, found, firm, visit_on, hold_until, heed=heed != "no")
     if as_json:
         print_json(asdict(found))
         return

@@ -10,6 +10,9 @@ from registry.due.columns import Days, Ints, ObligationBlock, no_day
 from registry.flood.rising import StageSeries
 from registry.units import S_PER_H
 
+type LocalDay = Callable[[int, float], date]
+"""Gives the local day of a moment [s] at the system of a row."""
+
 AFTER_FLOOD = "after-flood check"
 RULE, SOURCE = "after-flood", "After every flood; common practice, no source"
 OLD_S = 365 * 24 * S_PER_H
@@ -61,7 +64,7 @@ def last_flood(read: StageSeries, stage_ft: float) -> Flood | None:
 
 
 def after_floods(
-    flooded: Sequence[Flooded], last_done: Days, day_of: Callable[[int, float], date]
+    flooded: Sequence[Flooded], last_done: Days, day_of: LocalDay
 ) -> ObligationBlock | None:
     """Return the checks that are owed, None where there is none.
 
@@ -75,7 +78,7 @@ def after_floods(
     last_done
         When each system was last checked after a flood, (n,).
     day_of
-        Gives the local day of a moment [s] at the system of a row.
+        Gives the local day of a moment at a system.
     """
     owed: dict[int, tuple[Flooded, date | None]] = {}
     for one in flooded:
