@@ -25,6 +25,9 @@ from registry.store.tables import (
     VisitRow,
 )
 
+FIRST_SITES = 2_000
+"""Sites at which the words of a scope are looked for first."""
+
 type Condition = ColumnElement[bool]
 type Due = type[SystemDueRow]
 
@@ -166,12 +169,20 @@ def _towns(session: Session, scope: Scope) -> list[str]:
 def _words(
     session: Session, scope: Scope, column: InstrumentedAttribute[str], of_site: Condition
 ) -> list[str]:
-    """Return a column's words within a scope; those of all sites without looking at a site."""
+    """Return a column's words within a scope; those of all sites without looking at a site.
+
+    Most words are met at the first sites of a scope, and only the others are looked for at all.
+    """
+    every = _each_word(session, column)
     if _is_all(session, scope):
-        return _each_word(session, column)
-    asked = select(column).join(SiteRow, of_site)
+        return every
     mine = scope.conditions(SiteRow.firm_id, SiteRow.jurisdiction_id)
-    return list(session.scalars(asked.where(*mine).distinct()))
+    asked = select(column).join(SiteRow, of_site).where(*mine)
+    met = set(session.scalars(select(asked.limit(FIRST_SITES).subquery().c[0]).distinct()))
+    missed = [one for one in every if one not in met]
+    if missed:
+        met |= set(session.scalars(asked.where(column.in_(missed)).distinct()))
+    return list(met)
 
 
 def _is_all(session: Session, scope: Scope) -> bool:

@@ -59,7 +59,7 @@ def test_sqlite_and_the_standard_find_no_fault_in_the_file(file: Path) -> None:
 
 
 def test_every_geometry_has_the_header_that_the_standard_gives_it(file: Path) -> None:
-    """OGC 12-128r18, clause 2.1.3 (Requirements 19 and 20), from memory: GP, version, flags, SRS."""
+    """OGC 12-128r18, clause 2.1.3 (Requirements 19 and 20), from memory: GP, version, flags."""
     with closing(sqlite3.connect(file)) as opened:
         ((table, column, srs),) = opened.execute(
             "SELECT table_name, column_name, srs_id FROM gpkg_geometry_columns"
