@@ -193,6 +193,29 @@ def take_away(session: Session, change: Change, by: Author) -> str:
     return ""
 
 
+def take_away(session: Session, change: Change, by: Author) -> str:
+    """Take a row away that a line of the history added; return why it stays, empty if it went."""
+    line = Line(
+        id=change.id,
+        kind=change.kind,
+        row_id=change.row_id,
+        site_id=change.site_id,
+        field=change.field,
+        before=change.before,
+        after=change.after,
+    )
+    found = plan_undo(session, [line])
+    if found.kept:
+        return found.kept[0][1]
+    if line.kind == "system":
+        worked_out = Base.metadata.tables
+        for name in ("system_due", "obligation"):
+            table = worked_out[name]
+            session.execute(delete(table).where(table.c.system_id == int(line.row_id)))
+    put_back(session, found, by, by.source)
+    return ""
+
+
 def _later(session: Session, lines: Sequence[Line]) -> set[tuple[str, str, str]]:
     """Return kind, row and field of all that was changed after some lines; ("", site, "") too."""
     if not lines:
@@ -258,7 +281,8 @@ def _why_added_stays(
     if not one.row_id or (one.kind, one.row_id) not in kept:
         return "it is not there any more"
     if (one.kind, one.row_id) in held:
-        return f"a {held[one.kind, one.row_id]} hangs on it"
+        name = held[one.kind, one.row_id]
+        return f"{'an' if name[0] in 'aeio' else 'a'} {name} hangs on it"
     spot = ("", str(one.site_id), "")
     changed = any(kind == one.kind and row == one.row_id for kind, row, _ in later)
     if changed or (one.kind == "site" and spot in later):
