@@ -193,29 +193,6 @@ def take_away(session: Session, change: Change, by: Author) -> str:
     return ""
 
 
-def take_away(session: Session, change: Change, by: Author) -> str:
-    """Take a row away that a line of the history added; return why it stays, empty if it went."""
-    line = Line(
-        id=change.id,
-        kind=change.kind,
-        row_id=change.row_id,
-        site_id=change.site_id,
-        field=change.field,
-        before=change.before,
-        after=change.after,
-    )
-    found = plan_undo(session, [line])
-    if found.kept:
-        return found.kept[0][1]
-    if line.kind == "system":
-        worked_out = Base.metadata.tables
-        for name in ("system_due", "obligation"):
-            table = worked_out[name]
-            session.execute(delete(table).where(table.c.system_id == int(line.row_id)))
-    put_back(session, found, by, by.source)
-    return ""
-
-
 def _later(session: Session, lines: Sequence[Line]) -> set[tuple[str, str, str]]:
     """Return kind, row and field of all that was changed after some lines; ("", site, "") too."""
     if not lines:
