@@ -4,6 +4,8 @@ from dataclasses import replace
 from datetime import date, datetime
 
 from sqlalchemy import delete, select
+from sqlalchemy.dialects.postgresql import insert as pg_insert
+from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.orm import Session
 
 from registry.records.day import Day
@@ -102,6 +104,7 @@ def holds_on(session: Session, firm_id: int, on_date: date) -> list[Hold]:
         select(HoldRow)
         .where(HoldRow.firm_id == firm_id, HoldRow.on_date == on_date)
         .order_by(HoldRow.id)
+        .execution_options(populate_existing=True)
     )
     return [_hold(row) for row in rows]
 
@@ -112,6 +115,7 @@ def holds_after(session: Session, firm_id: int, on_date: date) -> list[Hold]:
         select(HoldRow)
         .where(HoldRow.firm_id == firm_id, HoldRow.on_date > on_date)
         .order_by(HoldRow.on_date, HoldRow.id)
+        .execution_options(populate_existing=True)
     )
     return [_hold(row) for row in rows]
 
@@ -129,22 +133,25 @@ def _hold(row: HoldRow) -> Hold:
 
 
 def put_hold(session: Session, firm_id: int, hold: Hold, now: datetime) -> None:
-    """Fix a visit on its date, in place of an earlier hold of the same site and date."""
-    release_hold(session, firm_id, hold.site_id, hold.on_date)
-    session.add(
-        HoldRow(
-            firm_id=firm_id,
-            site_id=hold.site_id,
-            on_date=hold.on_date,
-            technician_id=hold.technician_id,
-            held_by=hold.held_by,
-            held_at=now,
-            note=hold.note,
-            from_min=hold.from_min,
-            to_min=hold.to_min,
-        )
+    """Fix a visit on its date, in place of an earlier hold of the same site and date.
+
+    One statement: of two people who hold the same visit at once the later one counts.
+    """
+    values = {
+        "firm_id": firm_id,
+        "technician_id": hold.technician_id,
+        "held_by": hold.held_by,
+        "held_at": now,
+        "note": hold.note,
+        "from_min": hold.from_min,
+        "to_min": hold.to_min,
+    }
+    insert = pg_insert if session.get_bind().dialect.name == "postgresql" else sqlite_insert
+    session.execute(
+        insert(HoldRow)
+        .values(values | {"site_id": hold.site_id, "on_date": hold.on_date})
+        .on_conflict_do_update(index_elements=["site_id", "on_date"], set_=values)
     )
-    session.flush()
 
 
 def release_hold(session: Session, firm_id: int, site_id: int, on_date: date) -> None:

@@ -1,5 +1,6 @@
 """Planned days and holds, on both stores."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -10,9 +11,10 @@ from registry.records.visits import Hold
 from registry.store import days
 from registry.store.tables import FirmRow, JurisdictionRow, RouteRow, SiteRow, TechnicianRow
 from tests.build import A_DAY, day, route, stop, waiting
+from tests.store import rows
 
 if TYPE_CHECKING:
-    from registry.store import Session
+    from registry.store import Session, Store
 
 
 @pytest.fixture
@@ -76,3 +78,21 @@ def test_a_second_hold_of_a_site_replaces_the_first(
     assert [one.technician_id for one in days.holds_on(session, firm, A_DAY)] == [1]
     days.release_hold(session, firm, 1, A_DAY)
     assert days.holds_on(session, firm, A_DAY) == []
+
+
+def test_people_who_hold_one_visit_at_once_all_succeed_and_one_hold_is_kept(
+    store: "Store", now: datetime
+) -> None:
+    """Found by the test of mixed use: the second of two was told of a fault."""
+    with store.session() as session:
+        firm = rows.firm(session)
+        site_id = rows.site(session)
+
+    def hold(name: str) -> None:
+        with store.session() as session:
+            days.put_hold(session, firm, Hold(site_id=site_id, on_date=A_DAY, held_by=name), now)
+
+    with ThreadPoolExecutor(6) as hands:
+        assert list(hands.map(hold, "abcdef")) == [None] * 6
+    with store.reading() as session:
+        assert len(days.holds_on(session, firm, A_DAY)) == 1
