@@ -101,7 +101,7 @@ def flat(season: Season) -> Flat:
 
 
 def first_weeks(season: Season, start: SeasonPlan | None, good: Ints) -> Ints:
-    """Return the weeks to begin from, shape (n,): a plan's, or each visit as late as may be."""
+    """Return the weeks to begin from, shape (n,): a plan's, or those that stand, else the last."""
     if start is not None:
         return np.array([week_set(weeks) for weeks in start.weeks], dtype=np.int64)
     answer = []
@@ -109,9 +109,9 @@ def first_weeks(season: Season, start: SeasonPlan | None, good: Ints) -> Ints:
         chosen: list[int] = []
         span: range | None = job.first_weeks()
         while span is not None:
-            chosen.append(
-                max(one for one in span if 0 <= one < season.n_weeks and weeks >> one & 1)
-            )
+            open_weeks = [one for one in span if 0 <= one < season.n_weeks and weeks >> one & 1]
+            stood = [one for one in open_weeks if job.kept >> one & 1]
+            chosen.append((stood or open_weeks)[-1])
             span = job.next_weeks(chosen[-1], season.n_weeks)
         answer.append(week_set(chosen))
     return np.array(answer, dtype=np.int64)

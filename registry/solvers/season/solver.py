@@ -59,15 +59,19 @@ class SeasonAnnealing:
         budget.begin()
         say("The first weeks stand; searching for better ones.", round(cost_s))
         moves = MOVES_A_STEP if rounds is None else max(1, MOVES_A_ROUND * rounds // STEPS)
-        told = TELL_EVERY
+        step, told = 0, TELL_EVERY
         while budget.left() > 0:
-            lenient = max(0.0, 1 - budget.share / STRICT_FROM) if start is None else 0.0
+            share = budget.share if rounds is None else step / STEPS
+            lenient = max(0.0, 1 - share / STRICT_FROM) if start is None else 0.0
             eased = arrays._replace(over_s=arrays.over_s * LEAST_PRICE**lenient)
             eased_s = cost_s - (arrays.over_s - eased.over_s) * _over_s(arrays, state)
-            warm_s = hot_s * (COLD_S / hot_s) ** budget.share
+            warm_s = hot_s * (COLD_S / hot_s) ** share
             eased_s += anneal(eased, state, chance, warm_s, moves)
             cost_s = eased_s + (arrays.over_s - eased.over_s) * _over_s(arrays, state)
-            budget.done += max(1, moves // MOVES_A_ROUND)
+            step += 1
+            budget.done = (
+                step * moves // MOVES_A_ROUND if rounds is None else rounds * step // STEPS
+            )
             if cost_s < best_s:
                 best, best_s = state.weeks.copy(), cost_s
             if budget.share >= told:
