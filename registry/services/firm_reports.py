@@ -25,7 +25,8 @@ LATELY = 100
 class FirmReportsView:
     """The reports of a year by firm, worst first; each late one; what came in lately.
 
-    ``licences`` is the list of who is licensed. ``tasks`` are those that a report can name.
+    ``licences`` is the authority's list of who is licensed, None for others. ``tasks`` are those
+    that a report can name.
     """
 
     on_date: date
@@ -34,7 +35,7 @@ class FirmReportsView:
     late: tuple[LateReport, ...]
     came: tuple[ReportIn, ...]
     runs: tuple[ImportRun, ...]
-    licences: tuple[Licensed, ...]
+    licences: tuple[Licensed, ...] | None
     tasks: tuple[TaskKind, ...]
     reading_codes: tuple[tuple[str, str], ...]
 
@@ -78,7 +79,6 @@ def see_firm_reports(session: Session, viewer: Viewer, on_date: date) -> FirmRep
                     citation=state.deadline.citation,
                 )
             )
-    listed = viewer.jurisdiction_ids if viewer.role is Role.COUNTY else _all_or_none(viewer)
     kinds = rules.reading_kinds(session)
     return FirmReportsView(
         on_date=on_date,
@@ -89,7 +89,9 @@ def see_firm_reports(session: Session, viewer: Viewer, on_date: date) -> FirmRep
         ),
         came=tuple(reports_in.reports_in(session, scope, limit=LATELY)),
         runs=tuple(runs_of(session, viewer)),
-        licences=tuple(reports_in.licensed_in(session, listed)),
+        licences=tuple(reports_in.licensed_in(session, viewer.jurisdiction_ids))
+        if viewer.role is Role.COUNTY
+        else None,
         tasks=tuple(one for one in rules.task_kinds(session) if one.readings),
         reading_codes=tuple((one.code, one.unit) for one in kinds.values()),
     )
@@ -119,8 +121,3 @@ def _counted(one: FirmReports, state: ReportState, days: int) -> FirmReports:
 
 def _worst_first(one: FirmReports) -> tuple[int, int, str]:
     return -one.n_missing, -one.n_late, one.firm
-
-
-def _all_or_none(viewer: Viewer) -> tuple[int, ...] | None:
-    """Return whose lists an administrator sees: all, or none where a firm is theirs."""
-    return None if viewer.firm_id is None else ()

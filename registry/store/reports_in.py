@@ -168,11 +168,13 @@ def licensed(session: Session, numbers: Iterable[str]) -> list[Licensed]:
     return found
 
 
-def licensed_in(session: Session, jurisdiction_ids: Iterable[int] | None) -> list[Licensed]:
-    """Return the lists of some authorities, None for all, by firm and number."""
-    asked = select(LicensedRow).order_by(LicensedRow.firm, LicensedRow.number)
-    if jurisdiction_ids is not None:
-        asked = asked.where(among(session, LicensedRow.jurisdiction_id, jurisdiction_ids))
+def licensed_in(session: Session, jurisdiction_ids: Iterable[int]) -> list[Licensed]:
+    """Return the lists of some authorities, by firm and number."""
+    asked = (
+        select(LicensedRow)
+        .where(among(session, LicensedRow.jurisdiction_id, jurisdiction_ids))
+        .order_by(LicensedRow.firm, LicensedRow.number)
+    )
     return [_licensed(row) for row in session.scalars(asked)]
 
 
