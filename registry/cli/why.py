@@ -24,7 +24,7 @@ def command(date: datetime, site: str, firm: str | None, as_json: bool, store: s
     with parts.store.reading() as session:
         firm_id = firm_named(session, firm)
     with parts.roads() as roads:
-        found = why_site(parts.store, roads, firm_id, date.date(), site)
+        found = why_site(parts.store, roads, firm_id, date.date(), site, parts.now())
     if as_json:
         print_json(asdict(found))
         return

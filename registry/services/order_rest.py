@@ -5,7 +5,7 @@ past.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -13,6 +13,8 @@ from registry.plan.check import check
 from registry.plan.check_hours import check_hours
 from registry.plan.day import planned_day
 from registry.plan.done import implied_notes
+from registry.plan.from_day import AtHand
+from registry.plan.gaps import Clocks
 from registry.plan.problem import Solution
 from registry.plan.reorder import OpenDay, open_day, unpriced
 from registry.plan.rest_of_day import whole_day
@@ -57,6 +59,23 @@ def begun_day(session: Session, firm_id: int, on_date: date, now: datetime) -> B
     here = now.astimezone(ZoneInfo(names.zone_of_firm(session, firm_id)))
     clock_min = here.hour * 60 + here.minute if here.date() == on_date else 0
     return Begun(day=day, notes=notes, at_min=max(clock_min, *past))
+
+
+def open_part(at_hand: DayAtHand, begun: Begun | None) -> DayAtHand:
+    """Return the plan in force without what is done, from where everybody is."""
+    if begun is None:
+        return at_hand
+    now_s = begun.at_min * S_PER_MIN
+    open_ = open_day(
+        at_hand.plan,
+        at_hand.day,
+        where_all_are(at_hand.day, begun.notes, now_s),
+        begun.notes,
+        at_hand.posed.records.places,
+        now_s,
+    )
+    plan = AtHand(problem=open_.problem, routes=open_.routes, appointed=open_.appointed)
+    return replace(at_hand, plan=plan, known=Clocks(plan.fixed))
 
 
 def order_rest(

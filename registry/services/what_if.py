@@ -12,12 +12,10 @@ from registry.plan.difference import WhatIf, difference
 from registry.plan.done import kept_where_done
 from registry.plan.from_day import AtHand, from_day
 from registry.plan.ports import RoadEngine, RouteRepairer
-from registry.plan.reorder import open_day
-from registry.plan.running import where_all_are
 from registry.plan.what_if import with_another_technician, with_more_hours, with_visit_put
 from registry.records.closures import Closure
 from registry.services.day_at_hand import DayAtHand, day_at_hand
-from registry.services.order_rest import Begun, begun_day
+from registry.services.order_rest import Begun, begun_day, open_part
 from registry.services.pose_day import pose
 from registry.services.why_site import visit_of_site
 from registry.store import Store
@@ -69,7 +67,7 @@ def what_if(
     at_hand = day_at_hand(store, roads, firm_id, on_date)
     with store.reading() as session:
         begun = begun_day(session, firm_id, on_date, now)
-    before = _open(at_hand, begun)
+    before = open_part(at_hand, begun)
     plan = _wished(at_hand, roads, wishes, begun)
     seconds = SEARCH_S if wishes.seconds is None and wishes.rounds is None else wishes.seconds
     found = repairer.repair(
@@ -99,23 +97,6 @@ def technician_of(plan: AtHand, name: str) -> int:
     return known.index(name)
 
 
-def _open(at_hand: DayAtHand, begun: Begun | None) -> DayAtHand:
-    """Return the plan in force without what is done, from where everybody is."""
-    if begun is None:
-        return at_hand
-    now_s = begun.at_min * S_PER_MIN
-    open_ = open_day(
-        at_hand.plan,
-        at_hand.day,
-        where_all_are(at_hand.day, begun.notes, now_s),
-        begun.notes,
-        at_hand.posed.records.places,
-        now_s,
-    )
-    plan = AtHand(problem=open_.problem, routes=open_.routes, appointed=open_.appointed)
-    return replace(at_hand, plan=plan)
-
-
 def _wished(at_hand: DayAtHand, roads: RoadEngine, wishes: Wishes, begun: Begun | None) -> AtHand:
     """Return the plan in force as a problem in which the wishes hold."""
     if wishes.closed:
@@ -125,7 +106,7 @@ def _wished(at_hand: DayAtHand, roads: RoadEngine, wishes: Wishes, begun: Begun 
         posed = pose(known, roads)
         problem = kept_where_done(posed.problem, at_hand.day)
         at_hand = replace(at_hand, posed=posed, plan=from_day(at_hand.day, problem))
-    at_hand = _open(at_hand, begun)
+    at_hand = open_part(at_hand, begun)
     plan = at_hand.plan
     for name, more_min in wishes.more_min:
         plan = with_more_hours(plan, technician_of(plan, name), more_min * 60)

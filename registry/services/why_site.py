@@ -1,7 +1,7 @@
 """Why one site's visit waits, or why it is where it is, on the plan in force."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from registry.errors import NotFoundError
 from registry.plan.ports import RoadEngine
@@ -9,6 +9,7 @@ from registry.plan.problem import Call
 from registry.plan.why_each import why_each
 from registry.plan.why_there import why_there
 from registry.services.day_at_hand import DayAtHand, day_at_hand
+from registry.services.order_rest import begun_day, open_part
 from registry.store import Store
 
 
@@ -42,8 +43,12 @@ class WhySite:
     each: tuple[ForTechnician, ...] = ()
 
 
-def why_site(store: Store, roads: RoadEngine, firm_id: int, on_date: date, site: str) -> WhySite:
+def why_site(
+    store: Store, roads: RoadEngine, firm_id: int, on_date: date, site: str, now: datetime
+) -> WhySite:
     """Return why a site's visit is where it is on the plan in force.
+
+    Of a day that has begun only what is open is asked about, from where everybody is.
 
     Raises
     ------
@@ -53,8 +58,12 @@ def why_site(store: Store, roads: RoadEngine, firm_id: int, on_date: date, site:
         If the route that the visit is on does not keep its hours any more.
     """
     at_hand = day_at_hand(store, roads, firm_id, on_date)
+    with store.reading() as session:
+        at_hand = open_part(at_hand, begun_day(session, firm_id, on_date, now))
     key = site.strip()
     visit = visit_of_site(at_hand, key)
+    if visit is None and (behind := _behind(at_hand, key)) is not None:
+        return behind
     if visit is None:
         waiting = next((one for one in at_hand.day.waiting if one.site == key), None)
         if waiting is None:
@@ -63,6 +72,18 @@ def why_site(store: Store, roads: RoadEngine, firm_id: int, on_date: date, site:
     if any(Call(visit) in calls for calls in at_hand.plan.routes):
         return _there(at_hand, key, visit)
     return _waits(at_hand, key, visit)
+
+
+def _behind(at_hand: DayAtHand, site: str) -> WhySite | None:
+    """Return what is to be said of a stop that is done or under way, None if there is none."""
+    for route in at_hand.day.routes:
+        for stop in route.visits:
+            if stop.site == site:
+                hours = f"{stop.starts:%H:%M}–{stop.leaves:%H:%M}"
+                state = stop.done or f"under way or behind, {hours} by the plan"
+                said = f"It is {state}: it stays with {route.technician}."
+                return WhySite(site=site, place=stop.place, said=said, technician=route.technician)
+    return None
 
 
 def visit_of_site(at_hand: DayAtHand, site: str) -> int | None:

@@ -19,6 +19,7 @@ from registry.services.recompute_due import recompute_due
 from registry.services.run_day import Reordering
 from registry.services.see_running import see_running, see_version
 from registry.services.what_if import Wishes, what_if
+from registry.services.why_site import why_site
 from registry.solvers.repair import Repairer
 from registry.solvers.ruin_recreate import RuinRecreateSolver
 from registry.store import Store, day_notes, days, names
@@ -163,6 +164,9 @@ def test_what_is_done_stays_on_its_line_when_the_whole_day_is_ordered_again(
     told = what_if(store, StraightLine(), Repairer(), 1, MONDAY, asked, now)
     assert len(told.waits) == len(later) == len(SITES) - len(made)
     assert told.since_s is not None
+    behind = why_site(store, StraightLine(), 1, MONDAY, made[0].site, now)
+    assert behind.said.startswith("It is done ")
+    assert behind.technician == busy.technician
     with pytest.raises(PlanError, match="has begun"):
         plan_days(store, StraightLine(), RuinRecreateSolver(), wanted, 2)
 

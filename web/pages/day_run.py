@@ -116,7 +116,8 @@ def why(on: str) -> str:
     with reading() as session:
         firm_id = firm_of(session, viewer())
     with parts().roads() as roads:
-        found = why_site(parts().store, roads, firm_id, on_date, request.args.get("site", ""))
+        site = request.args.get("site", "")
+        found = why_site(parts().store, roads, firm_id, on_date, site, parts().now())
     return render_template("day_why.html", on_date=on_date, found=found, present=present)
 
 
