@@ -13,12 +13,16 @@ from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import pytest
+
 from tests.server import COMMAND
 
 if TYPE_CHECKING:
     from registry.store import Store
     from tests.cluster import Cluster
 
+KINDS = ("sqlite", pytest.param("postgis", marks=pytest.mark.postgis))
+"""Both kinds of store, for a test that names its kind."""
 PATIENCE_S = 300
 """How long a command that nobody kills may take."""
 TRIES = 3

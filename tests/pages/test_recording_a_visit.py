@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from sqlalchemy import select
 
+from registry.field.part_states import VALVE
 from registry.services.make_demo import county_today
 from registry.store import days, visits
 from registry.store.obligations import obligations_of_sites
@@ -81,6 +82,11 @@ def whole(form: dict[str, Any], **changed: Any) -> dict[str, Any]:
         "readings": readings,
         "answers": [{"item": one["item"], "said": "yes"} for one in form["closing"]["items"]],
     } | changed
+
+
+def readings_of(record: dict[str, Any]) -> int:
+    """Return how many readings a record leaves: the turns of a valve as left are one too."""
+    return len(record["readings"]) + sum(one["what"] == VALVE for one in record["states"])
 
 
 def sent(client: "FlaskClient", *records: dict[str, Any], **batch: Any) -> list[dict[str, Any]]:

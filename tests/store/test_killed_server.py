@@ -5,6 +5,7 @@ import os
 import random
 import signal
 import time
+from http.client import HTTPException
 from http.cookiejar import CookieJar
 from threading import Thread
 from typing import Any
@@ -15,12 +16,14 @@ from uuid import UUID
 import pytest
 
 from tests.demo import Demo
-from tests.killing import opened, problems
-from tests.pages.test_recording_a_visit import whole
+from tests.killing import KINDS, Places, opened, problems
+from tests.pages.test_recording_a_visit import readings_of, whole
 from tests.pages.visitors import DAY, OWN
 from tests.server import served
 
-KILLS, SITES, LONGEST_S = 20, 30, 1.5
+KILLS, SITES, LONGEST_S = 20, 40, 1.5
+BATCH = 8
+"""Records that a phone sends at once; the server keeps each by itself."""
 
 
 def signed_in(url: str, demo: Demo) -> OpenerDirector:
@@ -31,11 +34,12 @@ def signed_in(url: str, demo: Demo) -> OpenerDirector:
     return hands
 
 
-def send(hands: OpenerDirector, url: str, record: dict[str, Any]) -> str:
-    """Send one record and return what was answered to it."""
-    body = json.dumps({"records": [record]}).encode()
+def send(hands: OpenerDirector, url: str, *records: dict[str, Any]) -> dict[str, str]:
+    """Send a batch of an outbox and return what was answered to each record."""
+    body = json.dumps({"records": records}).encode()
     asked = Request(f"{url}/records", body, OWN | {"Content-Type": "application/json"})  # noqa: S310
-    return str(json.load(hands.open(asked, timeout=60))["records"][0]["status"])
+    told = json.load(hands.open(asked, timeout=60))["records"]
+    return {one["id"]: str(one["status"]) for one in told}
 
 
 def in_store(url: str, ids: set[str]) -> dict[str, int]:
@@ -49,38 +53,46 @@ def in_store(url: str, ids: set[str]) -> dict[str, int]:
 
 
 @pytest.mark.long
-def test_what_a_killed_server_said_it_kept_is_there_whole_and_once(demo: Demo) -> None:
+@pytest.mark.parametrize("store_kind", KINDS)
+def test_what_a_killed_server_said_it_kept_is_there_whole_and_once(
+    places: Places, county: str, store_kind: str, demo: Demo
+) -> None:
     chance = random.Random(7)  # noqa: S311 - moments, not secrets
+    url = places.like(county)
     kept: set[str] = set()
-    with served(demo.store_url, demo.folder, "--on", DAY) as server:
+    with served(url, demo.folder, "--on", DAY) as server:
         hands = signed_in(server.url, demo)
         forms = []
         for site_id in range(1, SITES + 1):
             form = f"{server.url}/gate/{site_id}/{DAY}/form.json"
             forms.append(json.load(hands.open(form, timeout=60)))
     sent: dict[str, dict[str, Any]] = {}
+    cut = 0
     for turn in range(KILLS):
         ids = [str(UUID(int=1000 * turn + at, version=4)) for at in range(SITES)]
         records = [whole(form, id=one) for one, form in zip(ids, forms, strict=True)]
         sent |= {one["id"]: one for one in records}
-        with served(demo.store_url, demo.folder, "--on", DAY) as server:
+        with served(url, demo.folder, "--on", DAY) as server:
             hands = signed_in(server.url, demo)
             Thread(target=_kill_after, args=(server.process, chance.random() * LONGEST_S)).start()
-            for record in records:
+            for at in range(0, SITES, BATCH):
                 try:
-                    if send(hands, server.url, record).startswith("kept"):
-                        kept.add(record["id"])
-                except OSError:
+                    told = send(hands, server.url, *records[at : at + BATCH])
+                except (OSError, HTTPException):
+                    cut += 1
                     break
+                assert set(told.values()) == {"kept"}
+                kept |= set(told)
             time.sleep(LONGEST_S)
-        assert problems(demo.store_url) == []
-        there = in_store(demo.store_url, set(sent))
+        assert problems(url) == []
+        there = in_store(url, set(sent))
         assert kept <= set(there)
-        assert all(there[one] == len(sent[one]["readings"]) for one in there)
-    assert kept
-    with served(demo.store_url, demo.folder, "--on", DAY) as server:
+        assert all(there[one] == readings_of(sent[one]) for one in there)
+    assert cut >= KILLS / 2
+    with served(url, demo.folder, "--on", DAY) as server:
         hands = signed_in(server.url, demo)
-        assert {send(hands, server.url, sent[one]) for one in sorted(kept)} == {"kept before"}
+        for one in sorted(there):
+            assert send(hands, server.url, sent[one]) == {one: "kept before"}
 
 
 def _kill_after(process: int, wait_s: float) -> None:
