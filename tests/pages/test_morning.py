@@ -124,6 +124,6 @@ def test_the_list_begins_with_what_is_owed_be_it_nothing(client: Client, parts: 
     calls = morning(parts).calls
     to_call = sum(one.made is None for one in calls)
     assert said == (
-        f"{to_call} of {len(calls)} owners still to call; no licence ends within 30 days; no report is "
-        "owed tonight; no finding is past its date."
+        f"{to_call} of {len(calls)} owners still to call; no licence ends within 30 days; "
+        "no report is owed tonight; no finding is past its date."
     )
