@@ -2,8 +2,12 @@
 
 import os
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from importlib.util import find_spec
 from pathlib import Path
+from urllib.parse import urlsplit
+
+from registry.errors import ConfigError
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +20,59 @@ class Settings:
 
     store_url: str
     folder: Path
+
+
+@dataclass(frozen=True, slots=True)
+class CountySignIn:
+    """A county's own sign-in (OpenID Connect): where it is, what it knows this server by.
+
+    It opens sign-ins of county staff alone, whose jurisdictions are all among ``jurisdictions``.
+    """
+
+    issuer: str
+    client_id: str
+    secret: str = field(repr=False)
+    jurisdictions: tuple[str, ...]
+
+    @property
+    def host(self) -> str:
+        """The only host, with its port, that is ever called."""
+        return urlsplit(self.issuer).netloc
+
+
+COUNTY = (
+    "RISERWAY_COUNTY_ISSUER",
+    "RISERWAY_COUNTY_CLIENT",
+    "RISERWAY_COUNTY_SECRET",
+    "RISERWAY_COUNTY_JURISDICTIONS",
+)
+
+
+def county_sign_in() -> CountySignIn | None:
+    """Return the county's own sign-in, None unless its issuer is set.
+
+    Raises
+    ------
+    ConfigError
+        If a part is missing, or the issuer is no plain https address.
+    """
+    issuer, client_id, secret, places = said = [os.environ.get(one, "").strip() for one in COUNTY]
+    if not issuer:
+        return None
+    missing = [name for name, value in zip(COUNTY, said, strict=True) if not value]
+    if missing:
+        raise ConfigError(f"The county's own sign-in needs {', '.join(missing)} too.")
+    issuer = issuer.rstrip("/")
+    parts = urlsplit(issuer)
+    if parts.scheme != "https" or not parts.hostname or parts.query or "@" in parts.netloc:
+        raise ConfigError(
+            f"{COUNTY[0]} must be an https address without a query, such as "
+            "https://login.county.example."
+        )
+    if find_spec("joserfc") is None:
+        raise ConfigError("The county's own sign-in needs pip install 'riserway[county]'.")
+    jurisdictions = tuple(one.strip() for one in places.split(";") if one.strip())
+    return CountySignIn(issuer, client_id, secret, jurisdictions)
 
 
 def user_folder() -> Path:

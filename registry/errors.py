@@ -88,6 +88,10 @@ class PlanError(RegistryError):
     """A plan breaks a limit, or the day cannot be planned as asked."""
 
 
+class SignInError(RegistryError):
+    """A county's own sign-in does not answer as it should."""
+
+
 class StoreError(RegistryError):
     """The store cannot be opened, is at another revision or refuses the change."""
 

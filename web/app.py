@@ -2,7 +2,7 @@
 
 from datetime import timedelta
 
-from flask import Flask, Response, redirect, url_for
+from flask import Flask, Response, current_app, redirect, url_for
 
 from registry.privacy import may
 from registry.wiring import Parts
@@ -21,6 +21,8 @@ from web import (
 )
 from web.behind_proxy import behind
 from web.context import PARTS, nonce
+from web.issuer import Issuer
+from web.pages import county_sign_in
 from web.start_job import SEARCH_S
 
 PAGES = (
@@ -46,6 +48,7 @@ def create_app(
     by_https: bool = False,
     proxies: tuple[str, ...] = (),
     search_s: float = SEARCH_S,
+    county: Issuer | None = None,
 ) -> Flask:
     """Return the app over opened parts.
 
@@ -62,6 +65,8 @@ def create_app(
         address and scheme are taken from these servers only.
     search_s
         How long ordering a day from its page searches. [s]
+    county
+        A county's own sign-in; without one no other host is ever called.
     """
     app = Flask(
         "web",
@@ -79,6 +84,7 @@ def create_app(
     if proxies:
         app.wsgi_app = behind(app.wsgi_app, proxies)  # type: ignore[method-assign,assignment]  # as Flask's own guide does
     app.extensions[PARTS] = parts
+    app.extensions[county_sign_in.ISSUER] = county
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
     watching.install(app)
     headers.install(app)
@@ -176,6 +182,7 @@ def _register_pages(app: Flask) -> None:
         sign_ins,
         reads,
         own_sign_in,
+        county_sign_in,
         health,
         tiles,
         downloads,
@@ -200,6 +207,7 @@ def _for_every_page() -> dict[str, object]:
         "pages": shown,
         "csp_nonce": nonce(),
         "signed_in": access.signed_in(),
+        "by_county": current_app.extensions[county_sign_in.ISSUER] is not None,
         "may_record": access.signed_in() and may(access.viewer(), "record a visit"),
         "viewer": access.viewer() if access.signed_in() else None,
     }

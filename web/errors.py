@@ -19,6 +19,7 @@ STATUS: dict[type[errors.RegistryError], int] = {
     errors.ConflictError: 409,
     errors.RoadError: 503,
     errors.PlanError: 422,
+    errors.SignInError: 503,
     errors.StoreError: 503,
     errors.ConfigError: 500,
     errors.RegistryError: 422,

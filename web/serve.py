@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from registry.config import county_sign_in
 from registry.wiring import Parts, assemble
 from web import log_lines
 from web.listening import Listening, ListeningByHttps
@@ -136,7 +137,10 @@ def run(
     """Serve opened parts; prints the address once it listens, then ``note``."""
     from registry.services.order_day import close_lost_jobs
     from web.app import create_app
+    from web.issuer import Issuer
     from web.start_job import SEARCH_S, is_alive
+
+    county = county_sign_in()
 
     log_lines.set_up(log_as)
     with parts.store.session() as session:
@@ -147,6 +151,7 @@ def run(
         by_https=way.context is not None,
         proxies=way.proxies,
         search_s=search_s or SEARCH_S,
+        county=Issuer(county) if county else None,
     )
     try:
         server = _listening(app, host, port, threads, way)

@@ -9,8 +9,8 @@ from argon2.exceptions import InvalidHashError, VerificationError
 
 from registry.errors import NotFoundError, RangeError
 from registry.privacy import require
-from registry.records.changes import Viewer
-from registry.store import Session, phones, users
+from registry.records.changes import Role, Viewer
+from registry.store import Session, names, phones, users
 
 LEAST_LETTERS = 10
 """Shortest password taken; length is what counts (NIST SP 800-63B, from memory)."""
@@ -64,6 +64,23 @@ def end_own_sessions(session: Session, viewer: Viewer) -> None:
 def sign_in_named(session: Session, name: str) -> users.SignIn | None:
     """Return the sign-in with a name."""
     return users.user_named(session, name)
+
+
+def county_staff_named(
+    session: Session, name: str, jurisdictions: tuple[str, ...]
+) -> users.SignIn | None:
+    """Return the sign-in of county staff with a name that sees nothing but some jurisdictions.
+
+    None for a blocked one, for every other role, and where it sees a jurisdiction beside these: a
+    county's own sign-in opens nobody else's.
+    """
+    found = users.user_named(session, name)
+    known = names.jurisdiction_ids(session)
+    own = {known[one] for one in jurisdictions if one in known}
+    if found is None or not found.active or found.viewer.role is not Role.COUNTY:
+        return None
+    theirs = set(found.viewer.jurisdiction_ids)
+    return found if theirs and theirs <= own else None
 
 
 def sign_in_of_session(session: Session, session_key: str) -> users.SignIn | None:

@@ -41,6 +41,7 @@ ASKED_FOR = {
     for one in PROJECT["dependencies"]
     + PROJECT["optional-dependencies"]["compare"]
     + PROJECT["optional-dependencies"]["addresses"]
+    + PROJECT["optional-dependencies"]["county"]
 }
 
 

@@ -26,7 +26,7 @@ FAMILIES = {
 def needed() -> list[str]:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     extras = project["optional-dependencies"]
-    asked_for = project["dependencies"] + extras["compare"] + extras["addresses"]
+    asked_for = project["dependencies"] + extras["compare"] + extras["addresses"] + extras["county"]
     return [re.split(r"[\[<>=;~! ]", one)[0] for one in asked_for]
 
 

@@ -67,6 +67,7 @@ def test_what_a_killed_server_said_it_kept_is_there_whole_and_once(
             form = f"{server.url}/gate/{site_id}/{DAY}/form.json"
             forms.append(json.load(hands.open(form, timeout=60)))
     sent: dict[str, dict[str, Any]] = {}
+    there: dict[str, int] = {}
     cut = 0
     for turn in range(KILLS):
         ids = [str(UUID(int=1000 * turn + at, version=4)) for at in range(SITES)]

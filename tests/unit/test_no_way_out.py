@@ -1,4 +1,4 @@
-"""The program calls nobody, reads no XML and has no pattern that a long word can stall."""
+"""The program calls nobody unless told to, reads no XML, and no word can stall a pattern."""
 
 import ast
 import re
@@ -18,6 +18,9 @@ OWN_SERVER = re.compile(
     r"registry/cli/(bench_\w+|demo|served)\.py|web/(serve|listening|tls_front)\.py"
 )
 """They ask or look for our own server on this machine, or are it."""
+COUNTY = "web/issuer.py"
+"""Asks a county's own sign-in, where a setting names one: tests/pages/test_county_sign_in.py holds
+it to that host."""
 XML_READERS = {"fromstring", "parse", "iterparse", "XML", "XMLParser", "XMLPullParser"}
 PATTERN_TAKERS = {"compile", "match", "fullmatch", "search", "sub", "subn", "findall", "finditer",
                   "split"}  # fmt: skip
@@ -37,14 +40,14 @@ def trees() -> Iterator[tuple[str, ast.AST]]:
         yield str(file.relative_to(ROOT)), ast.parse(file.read_text(encoding="utf-8"))
 
 
-def test_nothing_that_can_call_another_host_is_imported() -> None:
+def test_one_file_alone_can_call_another_host() -> None:
     found = {
         (file, name)
         for file, tree in trees()
         for name in imported(tree)
         if (name in CALLERS or name.partition(".")[0] in CALLERS) and not OWN_SERVER.match(file)
     }
-    assert found == set()
+    assert {file for file, _ in found} == {COUNTY}
 
 
 def test_xml_is_written_and_never_read() -> None:
