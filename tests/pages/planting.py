@@ -321,6 +321,6 @@ def _in_letters_and_doors(session: Session, who: Planted, say: Any) -> None:
         scope="features", secret_hash=say("access_token.secret_hash"),
     )  # fmt: skip
     _add(
-        session, t.ImportRow, at=NOW, who=say("import_run.who"), kind="sites", file_name="a.csv",
-        digest="", counts={},
+        session, t.ImportRow, at=NOW, who=say("import_run.who"), kind="sites",
+        file_name=say("import_run.file_name"), digest="", counts={},
     )  # fmt: skip

@@ -152,6 +152,7 @@ FIELDS: dict[str, Field] = {
     "foreign_row.decided_by": Field("decide on imports", shown=False),
     "place_offer.said": Field("decide on imports", shown=False),  # the site has a position
     "import_run.who": Field("manage sign-ins", shown=False),
+    "import_run.file_name": Field("decide on imports", shown=False),
     "site_merge.who": Field(MERGE, shown=False),
     "site_merge.undone_by": Field(MERGE, shown=False),
     "site_merge.rows": Field(MERGE, shown=False),
@@ -218,7 +219,7 @@ OPEN = {
     "user_account": "role",
     "system_due": "task kind",
     "setting": "name",
-    "import_run": "kind file_name digest counts",
+    "import_run": "kind digest counts",
     "saved_view": "asked",
     "season": "told",
     "season_visit": "tasks",

@@ -76,6 +76,25 @@ def known(parts: "Parts") -> None:
                 ),
             ]
         )  # fmt: skip
+        for number, owner in ((901, NAME), (902, "Another Person")):
+            session.add(
+                t.ForeignRow(
+                    id=number, firm_id=1, source="a list", key=str(number), imported_at=now,
+                    file_name="list.csv", says={"site": {"owner_name": owner}}, state="open",
+                )
+            )  # fmt: skip
+            session.flush()
+            session.add(
+                t.MatchOfferRow(
+                    foreign_id=number, site_id=SITE, same_parcel=True, same_address=False, score=50
+                )
+            )
+        session.add(
+            t.ProposalRow(
+                site_id=SITE, at=now, who="A Hand", kind="site", row_id=SITE, field="note",
+                before="", value=f"{NAME} is away", why="proposed",
+            )
+        )  # fmt: skip
         route = session.scalars(select(t.RouteRow)).first()
         assert route is not None
         stop = route.body["stops"][1] | {"site_id": SITE, "place": f"{NAME}, Oatfield Lane"}
@@ -105,6 +124,13 @@ def test_a_records_request_holds_all_of_hers_and_nothing_of_others(parts: "Parts
     page = packed.read("read-me.html").decode()
     assert all(one in page for one in (NAME, HOME, "Her sister has a key.", "pumped"))
     assert {f"{name}.csv" for name in told} <= set(packed.namelist())
+
+
+def test_what_waits_to_be_decided_takes_part(parts: "Parts") -> None:
+    with parts.store.reading() as session:
+        found = what_is_held(session, ADMIN, NAME).tables
+    assert [one["id"] for one in found["foreign_row"]] == [901]
+    assert [one["value"] for one in found["proposal"]] == [f"{NAME} is away"]
 
 
 def test_of_a_site_that_she_sold_only_what_names_her_is_hers(parts: "Parts") -> None:
