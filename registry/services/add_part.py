@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from typing import Any
 
-from registry.errors import NotFoundError, RangeError
+from registry.errors import AccessError, NotFoundError, RangeError
 from registry.imports.cells import Fault
 from registry.privacy import changes, for_role, require
 from registry.records.changes import Viewer
@@ -33,9 +33,9 @@ def part_to_add(
     Raises
     ------
     AccessError
-        If the role changes no site files.
+        If the role adds no such parts.
     NotFoundError
-        If the site or system is not there, or such a part is not for the viewer to add.
+        If the site or system is not there.
     """
     site = _site_of(session, viewer, site_id, kind, under_id)
     record = RECORDS[kind]
@@ -107,8 +107,10 @@ def _site_of(session: Session, viewer: Viewer, site_id: int, kind: str, under_id
     require(viewer, ACT)
     site = seen_site(session, viewer, site_id)
     under = "system" if kind == "component" else "site"
-    if kind not in kinds_to_add(viewer) or site.merged_into_id is not None:
-        raise NotFoundError("Such a part is not for your sign-in to add here.")
+    if kind in FIRST and kind not in kinds_to_add(viewer):
+        raise AccessError("Such a part is not for your sign-in to add. Ask the office.")
+    if kind not in FIRST or site.merged_into_id is not None:
+        raise NotFoundError("There is no such part of this site's file.")
     if not file_values.is_of_site(session, site.id, under, under_id):
         raise NotFoundError("There is no such part of this site's file.")
     return site

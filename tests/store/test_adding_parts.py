@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from registry.errors import NotFoundError, RangeError
+from registry.errors import AccessError, RangeError
 from registry.records.changes import Role, Viewer
 from registry.services.add_part import add_part, kinds_to_add, part_to_add
 from registry.services.undo_change import can_undo, undo_change
@@ -63,7 +63,7 @@ def test_what_is_no_part_is_not_added(store: Store) -> None:
     with store.session() as session:
         site_id = rows.site(session)
         assert kinds_to_add(who(session, Role.TECHNICIAN)) == frozenset()
-        with pytest.raises(NotFoundError):
+        with pytest.raises(AccessError):
             part_to_add(session, who(session, Role.TECHNICIAN), site_id, "agreement", site_id)
         for given in ({"kind": ""}, {"kind": "spaceship"}, {"kind": "pump", "elevation_ft": "9"}):
             part = (site_id, "component", rows.system_of(session, site_id))
