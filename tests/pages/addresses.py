@@ -53,8 +53,6 @@ def arguments(endpoint: str, who: Planted) -> dict[str, list[str]]:
         "change_id": ["1"],
         "other_id": ["1", "2"],
         "merge_id": ["1"],
-        "other_id": ["1", "2"],
-        "merge_id": ["1"],
         "on": [DAY],
         "ending": [*SUFFIXES.get(endpoint, ()), "exe"],
         "number": ["1"],
