@@ -88,4 +88,7 @@ def command(
             f"{row['way']:52} {row['visits']:6,} {row['late']:5,} {row['drive_h']:10,.1f} "
             f"{row['drive_min_a_visit']:12.1f} {row['unevenness']:11.2f} {row['did_not_fit']:12,}"
         )
-    click.echo(f"The season drives {answer['saved_share']:.1%} less than oldest due first.")
+    if answer["saved_share"] is None:
+        click.echo("The sampled weeks have too few visits to compare by. Take more with --weeks.")
+    else:
+        click.echo(f"The season drives {answer['saved_share']:.1%} less than oldest due first.")

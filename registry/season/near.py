@@ -20,7 +20,6 @@ from math import gamma, pi, sqrt
 
 import numpy as np
 import numpy.typing as npt
-from scipy.spatial import cKDTree
 
 from registry.records.places import LonLat
 from registry.units import EARTH_RADIUS_M
@@ -32,6 +31,8 @@ EVEN = tuple(gamma(k + 0.5) / (gamma(k) * sqrt(pi)) for k in range(1, len(WEIGHT
 TOUR_FACTOR = TOUR_CONSTANT / sum(one * far for one, far in zip(WEIGHTS, EVEN, strict=True))
 MOST_NEIGHBOURS = 160
 """Three times the weeks of a year: even if all are spread evenly, some fall into the same week."""
+BLOCK = 512
+"""Points whose ways to all others are held at once."""
 
 type Floats = npt.NDArray[np.float64]
 type Ints = npt.NDArray[np.int64]
@@ -86,13 +87,27 @@ def near_on_plane(
     for fleet in np.unique(fleets):
         own = np.flatnonzero(fleets == fleet)
         if len(own) > 1:
-            _, found = cKDTree(xy_s[own]).query(xy_s[own], k=min(most + 1, len(own)))
+            found = nearest(xy_s[own], min(most + 1, len(own)))
             first.append(np.repeat(own, len(found.T)))
             second.append(own[found.ravel()])
     i = np.concatenate(first) if first else np.zeros(0, np.int64)
     j = np.concatenate(second) if second else np.zeros(0, np.int64)
     way_s = np.linalg.norm(xy_s[i] - xy_s[j], axis=1)
     return _lists(i, j, way_s, sites, yard_s, arrive_s)
+
+
+def nearest(xy_s: Floats, count: int) -> Ints:
+    """Return for each point of a plane the ``count`` nearest, itself among them, unordered.
+
+    Looked at in blocks of points, so that the table of ways stays small: shape (n, count).
+    """
+    n = len(xy_s)
+    found = np.empty((n, count), np.int64)
+    for begin in range(0, n, BLOCK):
+        block = xy_s[begin : begin + BLOCK]
+        way_s = np.hypot(block[:, :1] - xy_s[:, 0], block[:, 1:] - xy_s[:, 1])
+        found[begin : begin + BLOCK] = np.argpartition(way_s, count - 1, axis=1)[:, :count]
+    return found
 
 
 def near_by_roads(

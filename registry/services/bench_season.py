@@ -94,9 +94,14 @@ def bench_season(
         "season_s": round(took_s, 1),
         "sampled_weeks": sample.weeks(season.n_weeks),
         "ways": rows,
-        "saved_share": round(1 - rows[-1]["drive_h"] / rows[0]["drive_h"], 4),
+        "saved_share": _saved(rows[0]["drive_h"], rows[-1]["drive_h"]),
         "estimate": _estimate(season, plans[-1]),
     }
+
+
+def _saved(oldest_first_h: float, season_h: float) -> float | None:
+    """Return the share of driving that is saved, None where the sampled weeks had none."""
+    return round(1 - season_h / oldest_first_h, 4) if oldest_first_h and season_h else None
 
 
 def _row(season: Season, plan: SeasonPlan) -> dict[str, Any]:

@@ -61,7 +61,7 @@ def add_valley(session: Session, sites: int, on_date: date, chance: np.random.Ge
         {"gauge_id": 1, "datum": NAVD88},
     )
     asked = select(SystemRow.id, SiteRow.lon).join(SiteRow, SiteRow.id == SystemRow.site_id)
-    system_ids, at_lon = zip(*session.execute(asked).tuples(), strict=True)
+    system_ids, at_lon = zip(*session.execute(asked).all(), strict=True)
     water_ft = 100 + 2 * LENGTH_MI * (np.array(at_lon, float) - west) / WIDE_DEG
     for kind in PARTS:
         above_ft = chance.uniform(2, 32, len(system_ids))

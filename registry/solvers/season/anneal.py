@@ -8,7 +8,7 @@ from registry.solvers.season.flat import Flat, Ints, State
 from registry.solvers.season.moves import change, moved
 
 TO_NEIGHBOUR = 0.8
-"""Share of the moves that go where a neighbour is; the rest go to any week. Found by trial."""
+"""Share of the moves that go where a neighbour is; the rest go to any week. Chosen, not tuned."""
 TOGETHER, IN_EXCHANGE = 0.1, 0.2
 """Shares of the moves that take neighbours of the same week along, or send one back for it."""
 MOST_ALONG = 12

@@ -23,7 +23,7 @@ STEPS = 200
 MOVES_A_STEP, MOVES_A_ROUND = 20_000, 1_000
 STRICT_FROM, LEAST_PRICE = 0.6, 0.02
 """Work beyond a week's hours is cheap at first, so that visits can pass through a full week; its
-price grows to the whole by this share of the search. Found by trial."""
+price grows to the whole by this share of the search. Chosen, not tuned."""
 TELL_EVERY = 0.1
 
 
