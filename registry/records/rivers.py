@@ -30,6 +30,15 @@ class Stage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RiverNow:
+    """How a gauge stands: its name, the last stage that was read, the highest that is forecast."""
+
+    gauge: str
+    read: Stage | None
+    to_come: Stage | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LowPoint:
     """The lowest place of a stretch of road; ``elevation`` is None until it was measured."""
 

@@ -1,6 +1,7 @@
 """Reading what is known of rivers."""
 
 from collections.abc import Sequence
+from datetime import datetime
 
 import numpy as np
 from numpy.typing import NDArray
@@ -82,6 +83,29 @@ def stages_of(session: Session, gauge_id: int) -> list[Stage]:
         Stage(at=row.at, stage_ft=row.stage_ft, is_forecast=row.is_forecast)
         for row in session.scalars(asked)
     ]
+
+
+def last_read(session: Session, gauge_id: int, now: datetime) -> Stage | None:
+    """Return the newest stage that was read up to a moment, None if there is none."""
+    asked = select(StageRow).where(
+        StageRow.gauge_id == gauge_id, StageRow.is_forecast.is_(False), StageRow.at <= now
+    )
+    return _stage(session.scalar(asked.order_by(StageRow.at.desc()).limit(1)))
+
+
+def highest_to_come(session: Session, gauge_id: int, now: datetime) -> Stage | None:
+    """Return the highest stage of the forecast from a moment on, None if none is known."""
+    asked = select(StageRow).where(
+        StageRow.gauge_id == gauge_id, StageRow.is_forecast.is_(True), StageRow.at >= now
+    )
+    highest = asked.order_by(StageRow.stage_ft.desc(), StageRow.at).limit(1)
+    return _stage(session.scalar(highest))
+
+
+def _stage(row: StageRow | None) -> Stage | None:
+    if row is None:
+        return None
+    return Stage(at=row.at, stage_ft=row.stage_ft, is_forecast=row.is_forecast)
 
 
 def low_points(session: Session) -> list[LowPoint]:

@@ -25,6 +25,7 @@ from registry.services.import_outcome import ImportOutcome
 from registry.services.import_parts import import_parts
 from registry.services.import_river import import_river
 from registry.services.recompute_due import recompute_due
+from registry.services.rivers_now import rivers_now
 from registry.store import Session, Store, visits
 from registry.store.obligations import obligations_of_sites
 from registry.store.tables import ObligationRow, SiteRow
@@ -32,6 +33,7 @@ from tests.store import rows
 from tests.store.importing import counts, request, table_counts
 from tests.unit.imports import files
 from tests.unit.imports.files import feature
+from web.river_words import river_words
 
 LINE = {"type": "LineString", "coordinates": [[-140.5, 44.4], [-140.5, 44.6]]}
 GAUGES = "gauge,river,station_mi,zero_ft,datum\nMill,Invented River,5.0,186.5,NAVD88\n"
@@ -346,3 +348,22 @@ def pump_out(session: Session, site_id: int, system_id: int) -> None:
     )
     session.add(row)
     session.flush()
+
+
+@pytest.mark.parametrize(
+    ("hour", "said"),
+    [
+        (5, "Mill, highest forecast 23.0 ft, 15 Jun 2026, 18:00 CDT"),
+        (
+            9,
+            "Mill, 15.0 ft read 15 Jun 2026, 6:00 CDT; "
+            "highest forecast 23.0 ft, 15 Jun 2026, 18:00 CDT",
+        ),
+        (19, "Mill, 15.0 ft read 15 Jun 2026, 6:00 CDT"),
+    ],
+)
+def test_the_day_says_how_the_river_stands(county: Store, hour: int, said: str) -> None:
+    now = datetime(2026, 6, 15, 5, tzinfo=UTC) + timedelta(hours=hour)  # the county is at UTC−5
+    with county.reading() as session:
+        found = rivers_now(session, OFFICE, now)
+    assert [river_words(one, "America/Chicago") for one in found] == [said]

@@ -32,6 +32,7 @@ from registry.services.order_day import (
     job_to_stop,
     note_started,
 )
+from registry.services.rivers_now import rivers_now
 from registry.services.run_day import ACT
 from registry.services.see_day import DayView, firm_of, see_day
 from registry.services.see_running import see_running
@@ -51,6 +52,7 @@ from web.draw.chart_table import route_table
 from web.draw.time_distance import time_distance_charts
 from web.forms import DAYS_TOGETHER, date_in, days_in, hold_in
 from web.pages.day_run import minute_of
+from web.river_words import river_words
 from web.start_job import is_alive, start_ordering, stop_ordering
 
 pages = Blueprint("day", __name__, url_prefix="/day")
@@ -83,6 +85,7 @@ def show_date(on: str) -> str:
         waiting_words = sites_to_settle(session, viewer()) if may_settle else []
         asked = request.args.get("beside")
         beside = see_day(session, viewer(), date_in(asked)) if asked else None
+        stands = rivers_now(session, viewer(), parts().forecast_from(view.zone))
     day = view.day
     routes = [(one, route_table(one, view.zone)) for one in day.routes if one.stops] if day else []
     own_route = routes[0][0] if routes and viewer().role is Role.TECHNICIAN else None
@@ -110,6 +113,7 @@ def show_date(on: str) -> str:
         may_close=may(viewer(), "close a road"),
         closed=closed,
         closed_words=closed_words(day, view.zone) if day else [],
+        rivers=[river_words(one, view.zone) for one in stands],
         running=running,
         is_today=view.on_date == today(view.zone),
         twice=twice,
