@@ -217,7 +217,7 @@ OPEN = {
     "pairing": "made_by",
     "access_token": "scope",
     "user_account": "role",
-    "system_due": "task kind",
+    "system_due": "task kind town",  # the town is a copy of the site's, which is planted
     "setting": "name",
     "import_run": "kind digest counts",
     "saved_view": "asked",

@@ -128,11 +128,11 @@ def test_the_day_page_tells_what_is_owed_tonight_and_leads_to_the_rest(
     client: Client, place: "Jurisdiction"
 ) -> None:
     said = read(client, "dispatcher", f"/day/{DAY}", "//*[@id='morning']")
-    assert "Reports still owed tonight (0)" in said
+    assert "no report is owed tonight" in said
     assert "All reports owed (2)" in said
     later = county_today() + timedelta(days=(place.report_days or 0) + 1)
     said = read(client, "dispatcher", f"/day/{later}", "//*[@id='morning']")
-    assert "Reports still owed tonight (1)" in said
+    assert "1 report owed tonight" in said
     assert "1 day overdue" in said
     assert "Findings past their date" in said
     assert "Reports still owed" not in read(client, "technician", f"/day/{later}")

@@ -56,6 +56,7 @@ def usual_visit(here: Visit, site_id: int, tasks: tuple[str, ...]) -> Hands:
     return hands
 
 
+@pytest.mark.long  # every kind is recorded without signal in the first suite
 def test_a_usual_visit_of_every_kind_takes_few_taps_and_no_typing_but_numbers(
     server: Any, new_page: Callable[..., "Page"], sign_in: Callable[["Page", str], None]
 ) -> None:
