@@ -197,7 +197,8 @@ def merge(
     store: str | None,
 ) -> None:
     """Merge record OTHER into KEPT: it stays on file and points on; nothing is gone."""
-    from registry.services.merge_sites import merge_sites, see_merge, undo_merge, which_merge
+    from registry.services.merge_sites import merge_sites, undo_merge, which_merge
+    from registry.services.see_merge import see_merge
     from registry.wiring import assemble
 
     opened = assemble(store)

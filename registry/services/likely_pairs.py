@@ -9,7 +9,7 @@ from registry.imports.same_site import Placed, SameSites
 from registry.privacy import require
 from registry.records.changes import Viewer
 from registry.records.foreign_rows import MatchOffer
-from registry.services.merge_sites import ACT
+from registry.services.see_merge import ACT
 from registry.services.seen_site import seen_site
 from registry.store import Session, merging, places
 from registry.store.scope import Scope

@@ -12,8 +12,9 @@ from registry.errors import ConflictError, RangeError
 from registry.records.changes import Role, Viewer
 from registry.records.places import ServiceWindow
 from registry.records.visits import Hold
-from registry.services.merge_sites import merge_sites, see_merge, undo_merge
+from registry.services.merge_sites import merge_sites, undo_merge
 from registry.services.recompute_due import recompute_due
+from registry.services.see_merge import see_merge
 from registry.store import Session, Store, days, obligations, places, sites, visits
 from registry.store.personal import Owner, erase_owner
 from registry.store.site_load import Done, SiteLoad

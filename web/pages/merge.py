@@ -4,7 +4,8 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from registry.services.likely_pairs import likely_pairs, say_apart
-from registry.services.merge_sites import ACT, merge_sites, see_merge, undo_merge
+from registry.services.merge_sites import merge_sites, undo_merge
+from registry.services.see_merge import ACT, see_merge
 from web import present
 from web.access import needs, viewer
 from web.context import parts, reading, today, writing

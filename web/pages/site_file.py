@@ -15,8 +15,8 @@ from registry.records.visits import Reading
 from registry.services.add_part import kinds_to_add
 from registry.services.change_owner import ACT as SELL
 from registry.services.field_of_site import has_laterals
-from registry.services.merge_sites import ACT as MERGE
 from registry.services.merge_sites import merged_here
+from registry.services.see_merge import ACT as MERGE
 from registry.services.see_photos import see_photos
 from registry.services.see_site import HISTORY_LINES, SiteFile, see_site
 from registry.services.settle_site import waits_at
