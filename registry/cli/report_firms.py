@@ -52,7 +52,7 @@ def firms(jurisdiction: str, as_json: bool, store: str | None) -> None:
 def withdraw(visit: str, why: str, store: str | None) -> None:
     """Take a report back that came in from a firm; VISIT is the visit that it tells of."""
     from registry.services.after_import import after_import
-    from registry.services.take_in_reports import take_back_reports
+    from registry.services.take_back_reports import take_back_reports
     from registry.wiring import assemble
 
     parts = assemble(store)

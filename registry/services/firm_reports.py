@@ -10,7 +10,8 @@ from registry.records.reports import ReportState, ReportTo
 from registry.records.reports_in import FirmReports, LateReport, Licensed, ReportIn
 from registry.records.work import TaskKind
 from registry.services.see_reports import reports_of_visits
-from registry.services.take_in_reports import ACT, runs_of
+from registry.services.take_back_reports import runs_of
+from registry.services.take_in_reports import ACT
 from registry.store import Session, reports_in, rules
 from registry.store.import_runs import ImportRun
 from registry.store.scope import scope_of

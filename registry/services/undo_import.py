@@ -9,9 +9,9 @@ from registry.privacy import may, require
 from registry.records.changes import Viewer
 from registry.records.foreign_rows import ForeignSite, ForeignState
 from registry.services.locate_sites import ACT
+from registry.services.take_back_reports import runs_of, take_back_run
 from registry.services.take_in_reports import ACT as TAKES_IN
 from registry.services.take_in_reports import KIND as REPORTS
-from registry.services.take_in_reports import runs_of, take_back_run
 from registry.store import Author, Session, foreign_rows, sites, undoing
 from registry.store.import_runs import ImportRun, import_run, import_runs, note_undone
 from registry.store.scope import scope_of

@@ -17,12 +17,8 @@ from registry.services.import_licences import import_licences
 from registry.services.import_outcome import ImportOutcome, ImportRequest
 from registry.services.recompute_due import recompute_due
 from registry.services.see_reports import reports_of_visits, see_reports
-from registry.services.take_in_reports import (
-    import_reports,
-    runs_of,
-    take_back_reports,
-    take_in_report,
-)
+from registry.services.take_back_reports import runs_of, take_back_reports
+from registry.services.take_in_reports import import_reports, take_in_report
 from registry.services.undo_import import undo_import, undo_plan
 from registry.store import Session, reports_in, visits
 from registry.store.obligations import obligations_of_sites

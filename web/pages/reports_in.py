@@ -16,13 +16,8 @@ from registry.records.reports_in import GivenReport
 from registry.services.after_import import after_import
 from registry.services.firm_reports import see_firm_reports
 from registry.services.import_outcome import ImportOutcome, ImportRequest
-from registry.services.take_in_reports import (
-    ACT,
-    take_back_reports,
-    take_back_run,
-    take_in_file,
-    take_in_report,
-)
+from registry.services.take_back_reports import take_back_reports, take_back_run
+from registry.services.take_in_reports import ACT, take_in_file, take_in_report
 from registry.services.viewer_zone import zone_of
 from web import present
 from web.access import needs, viewer
