@@ -7,12 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from registry.errors import StoreError
 from registry.records.changes import Role, Viewer
 from registry.services.high_water import high_water, sites_on_map, work_out_stages
+from registry.services.scratch_store import scratch
 from registry.store import Store
 from registry.store.bench_river import STAGES_FT, add_valley
-from registry.store.migrate import downgrade, revision, upgrade
 from registry.store.tidy import tidy
 
 NOW = datetime(2026, 6, 15, 12, tzinfo=UTC)
@@ -36,13 +35,7 @@ def bench_high_water(store: Store, systems: int, seed: int = 1) -> dict[str, Any
     StoreError
         If there is anything in the store.
     """
-    if revision(store):
-        raise StoreError(
-            "This store is not empty, and the benchmark would fill and then clear it. Name a new "
-            "file or an empty database."
-        )
-    upgrade(store)
-    try:
+    with scratch(store):
         with store.session() as session:
             chance = np.random.default_rng(seed)
             n_parts = add_valley(session, systems, date(2026, 6, 15), chance)
@@ -69,8 +62,6 @@ def bench_high_water(store: Store, systems: int, seed: int = 1) -> dict[str, Any
             "map_ms": round(1000 * (perf_counter() - began), 1),
             "map_sites": len(sites),
         }
-    finally:
-        downgrade(store, "base")
 
 
 def _stage_ms(store: Store, stage_ft: float) -> tuple[float, float]:

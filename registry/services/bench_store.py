@@ -9,11 +9,11 @@ from typing import Any
 
 import numpy as np
 
-from registry.errors import StoreError
 from registry.flood.areas import Outlines
 from registry.records.due_rows import TileRows
 from registry.services.flag_sites import flag_sites
 from registry.services.recompute_due import COMPUTED_ON, recompute_due
+from registry.services.scratch_store import scratch
 from registry.store import Session, Store, users
 from registry.store.bench_rows import (
     ROWS_A_SITE,
@@ -25,7 +25,6 @@ from registry.store.bench_rows import (
 from registry.store.cells import tile_at
 from registry.store.due_tiles import tile_made
 from registry.store.flood_facts import areas_of_sites, flood_areas, flood_sites
-from registry.store.migrate import downgrade, revision, upgrade
 from registry.store.obligations import count_overdue, due_page
 from registry.store.overdue import count_overdue_systems, nearest, overdue_page
 from registry.store.scope import Scope
@@ -73,18 +72,9 @@ def bench_store(
     StoreError
         If there is anything in the store.
     """
-    if revision(store):
-        raise StoreError(
-            "This store is not empty, and the benchmark would fill and then clear it. Name a new "
-            "file or an empty database."
-        )
-    upgrade(store)
-    try:
+    with scratch(store, keep=keep):
         filled = _fill(store, sites, say, np.random.default_rng(seed))
         return {"dialect": store.dialect, "sites": sites} | filled | _asked(store, encode)
-    finally:
-        if not keep:
-            downgrade(store, "base")
 
 
 def _fill(store: Store, sites: int, say: Say, chance: np.random.Generator) -> dict[str, float]:
