@@ -32,6 +32,7 @@ CAUTION = (
     default=None,
     help="Let the firm’s days keep off the roads that the forecast closes, or not.",
 )
+@click.option("--on", type=DATE, default=None, help="As in the morning of this date. [now]")
 @firm_option
 @json_option
 @store_option
@@ -41,6 +42,7 @@ def command(
     visit_on: datetime | None,
     hold_until: datetime | None,
     heed: str | None,
+    on: datetime | None,
     firm: str | None,
     as_json: bool,
     store: str | None,
@@ -48,14 +50,16 @@ def command(
     """Say what to do before the river is there: visits to pull forward, visits to hold."""
     from registry.services.before_water import before_water
     from registry.services.forecast_roads import heed_forecast
+    from registry.services.viewer_zone import zone_of
     from registry.wiring import assemble
 
-    parts = assemble(store)
+    parts = assemble(store, fixed_today=on.date() if on else None)
     click.get_current_context().call_on_close(parts.store.close)
     with parts.store.session() as session:
+        viewer = office(session, firm)
         if heed is not None:
-            heed_forecast(session, office(session, firm), heed=heed == "yes")
-        found = before_water(session, office(session, firm), gauge, parts.now())
+            heed_forecast(session, viewer, heed=heed == "yes")
+        found = before_water(session, viewer, gauge, parts.forecast_from(zone_of(session, viewer)))
     if to_day:
         _hand(parts, found, firm, visit_on, hold_until, heed=heed != "no")
     if as_json:
