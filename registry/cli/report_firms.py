@@ -120,4 +120,5 @@ def deadlines(
     else:
         for one in found:
             late = f", {one.days_late} days ago" if one.days_late > 0 else ""
-            click.echo(f"{one.on_date}{late}  {one.site}  {one.kind}: {one.what}")
+            said = one.what if one.what.startswith(one.kind) else f"{one.kind}: {one.what}"
+            click.echo(f"{one.on_date}{late}  {one.site}  {said}")

@@ -115,9 +115,11 @@ def history(key: str, limit: int, firm: str | None, as_json: bool, store: str | 
         print_json({"changes": [asdict(one) for one in found]})
         return
     for one in found:
+        said = [f"“{each}”" if each else "nothing" for each in (one.before, one.after)]
+        field = "" if one.field == one.kind else f", {one.field.replace('_', ' ')}"
         click.echo(
-            f"{one.id:>7}  {one.at:%Y-%m-%d %H:%M}  {one.who}: {one.kind} {one.row_id} "
-            f"{one.field}: “{one.before}” → “{one.after}”"
+            f"{one.id:>7}  {one.at:%Y-%m-%d %H:%M}  {one.who}: "
+            f"{one.kind.replace('_', ' ')} {one.row_id}{field}: {said[0]} → {said[1]}"
         )
 
 
@@ -167,6 +169,8 @@ def pairs(firm: str | None, as_json: bool, store: str | None) -> None:
             }
         )
         return
+    if not found:
+        say("No two records look like one site.")
     for one in found:
         why = [word for word, holds in (("parcel", one.why.same_parcel),
                                         ("address", one.why.same_address)) if holds]  # fmt: skip
