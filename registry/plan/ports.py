@@ -88,11 +88,11 @@ class RoadEngine(Protocol):
         ...
 
     def in_the_way(
-        self, start: LonLat, place: LonLat, *, limits: VehicleLimits | None = None
-    ) -> tuple[str, ...]:
-        """Return the names of closures that, lifted, open a way from a start to a place and back.
+        self, start: LonLat, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
+    ) -> tuple[tuple[str, ...], ...]:
+        """Return for each place the closures that, lifted, open a way from a start to it and back.
 
-        Empty where no closure stands in the way, or lifting all of them would not help.
+        Names; empty where no closure stands in the way, or lifting all of them would not help.
         """
         ...
 

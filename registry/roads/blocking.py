@@ -1,5 +1,6 @@
-"""Which closures stand between a place and where the day starts."""
+"""Which closures stand between places and where the day starts."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -15,30 +16,38 @@ def in_the_way(
     roads: RoadEngine,
     conditions: RoadConditions,
     start: LonLat,
-    place: LonLat,
+    places: Sequence[LonLat],
     limits: VehicleLimits | None,
-) -> tuple[str, ...]:
-    """Return the names of closures that, lifted, open a way from a start to a place and back.
+) -> tuple[tuple[str, ...], ...]:
+    """Return for each place the names of closures that, lifted, open a way to it and back.
 
     All are lifted, then each is put back that leaves the place within reach: what is left has no
     closure too many. Empty where none stands in the way, or where the place is cut off anyhow.
+    Places that go by the same closures are asked about together, over one network.
     """
 
-    def is_reached(closures: tuple[Closure, ...]) -> bool:
+    def reached(closures: tuple[Closure, ...], at: Sequence[int]) -> set[int]:
+        if not at:
+            return set()
         changed = roads.under(replace(conditions, closures=closures))
         try:
-            matrix = changed.travel_times([start, place], limits=limits)
+            matrix = changed.travel_times([start, *(places[i] for i in at)], limits=limits)
         except RoadError:  # nothing is left to drive on, or a place is off all roads
-            return False
-        return bool(np.isfinite(matrix.travel_s).all())
+            return set().union(*(reached(closures, [i]) for i in at)) if len(at) > 1 else set()
+        open_way = np.isfinite(matrix.travel_s[0, 1:]) & np.isfinite(matrix.travel_s[1:, 0])
+        return {i for i, is_open in zip(at, open_way, strict=True) if is_open}
 
-    if not is_reached(()) or is_reached(conditions.closures):
-        return ()
-    kept: tuple[Closure, ...] = ()
-    lifted: list[str] = []
+    barred = reached((), range(len(places)))
+    barred -= reached(conditions.closures, sorted(barred))
+    lifted: dict[int, list[str]] = {i: [] for i in barred}
+    by_kept: dict[tuple[Closure, ...], list[int]] = {(): sorted(barred)}
     for one in conditions.closures:
-        if is_reached((*kept, one)):
-            kept = (*kept, one)
-        else:
-            lifted.append(one.name)
-    return tuple(dict.fromkeys(lifted))
+        after: dict[tuple[Closure, ...], list[int]] = {}
+        for kept, at in by_kept.items():
+            still = reached((*kept, one), at)
+            for i in at:
+                if i not in still:
+                    lifted[i].append(one.name)
+                after.setdefault((*kept, one) if i in still else kept, []).append(i)
+        by_kept = after
+    return tuple(tuple(dict.fromkeys(lifted.get(i, ()))) for i in range(len(places)))

@@ -95,10 +95,10 @@ class CachedRoads:
         return self._engine.line(places, limits=limits)
 
     def in_the_way(
-        self, start: LonLat, place: LonLat, *, limits: VehicleLimits | None = None
-    ) -> tuple[str, ...]:
-        """Return the names of closures that, lifted, open a way from a start to a place."""
-        return self._engine.in_the_way(start, place, limits=limits)
+        self, start: LonLat, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
+    ) -> tuple[tuple[str, ...], ...]:
+        """Return for each place the closures that, lifted, open a way from a start to it."""
+        return self._engine.in_the_way(start, places, limits=limits)
 
     def find(self, wanted: NamedStretch) -> MultiLineString:
         """Return the lines of a stretch of a road by name."""

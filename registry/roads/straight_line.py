@@ -85,12 +85,12 @@ class StraightLine:
     def in_the_way(
         self,
         start: LonLat,  # noqa: ARG002 - the port's
-        place: LonLat,  # noqa: ARG002 - the port's
+        places: Sequence[LonLat],
         *,
         limits: VehicleLimits | None = None,  # noqa: ARG002 - the port's
-    ) -> tuple[str, ...]:
-        """Return nothing: no road, no closure."""
-        return ()
+    ) -> tuple[tuple[str, ...], ...]:
+        """Return nothing for each place: no road, no closure."""
+        return ((),) * len(places)
 
     def find(self, wanted: NamedStretch) -> MultiLineString:
         """Refuse: without a network no road has a name.

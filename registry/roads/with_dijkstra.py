@@ -116,14 +116,14 @@ class DijkstraRoads:
         return search.line(places, snaps)
 
     def in_the_way(
-        self, start: LonLat, place: LonLat, *, limits: VehicleLimits | None = None
-    ) -> tuple[str, ...]:
-        """Return the names of closures that, lifted, open a way from a start to a place and back.
+        self, start: LonLat, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
+    ) -> tuple[tuple[str, ...], ...]:
+        """Return for each place the closures that, lifted, open a way from a start to it and back.
 
         As few as are needed; none where no closure stands in the way, or lifting all of them would
         not help.
         """
-        return in_the_way(self, self._conditions, start, place, limits)
+        return in_the_way(self, self._conditions, start, places, limits)
 
     def find(self, wanted: NamedStretch) -> Lines:
         """Return the lines of a stretch of a road by name; see ``named_stretch``."""

@@ -1,6 +1,7 @@
 """Travel times by OSRM, in a process of its own; what OSRM does silently is checked and said."""
 
 from collections.abc import Sequence
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -117,14 +118,18 @@ class OsrmRoads:
         return tuple(LonLat(lon, lat) for lon, lat in line.tolist())
 
     def in_the_way(
-        self, start: LonLat, place: LonLat, *, limits: VehicleLimits | None = None
-    ) -> tuple[str, ...]:
-        """Return the names of closures that, lifted, open a way from a start to a place and back.
+        self, start: LonLat, places: Sequence[LonLat], *, limits: VehicleLimits | None = None
+    ) -> tuple[tuple[str, ...], ...]:
+        """Return for each place the closures that, lifted, open a way from a start to it and back.
 
         Asked of the graph, which needs no network of OSRM for each closure that is tried.
         """
-        graph = DijkstraRoads(self._book, self._info, self._conditions)
-        return graph.in_the_way(start, place, limits=limits)
+        return self._by_graph.in_the_way(start, places, limits=limits)
+
+    @cached_property
+    def _by_graph(self) -> DijkstraRoads:
+        """The same roads by Dijkstra's search, which keeps what it found for the next question."""
+        return DijkstraRoads(self._book, self._info, self._conditions)
 
     def find(self, wanted: NamedStretch) -> Lines:
         """Return the lines of a stretch of a road by name; see ``named_stretch``."""

@@ -149,15 +149,18 @@ def test_what_stands_in_the_way_is_named_and_nothing_else(roads):
     first = closure(street(6, 1.9), street(6, 2.1), name="gravel road")
     beside = replace(ACROSS, name="not in the way")
     start, far = street(0, 0), PLACES[FAR_END]
-    assert roads.under(under(beside, first)).in_the_way(start, far) == ("gravel road",)
-    assert roads.under(under(beside)).in_the_way(start, far) == ()
-    assert roads.under(under(first)).in_the_way(start, street(2.5, -2.5)) == ()  # an island anyhow
+    island = street(2.5, -2.5)  # cut off anyhow
+    assert roads.under(under(beside, first)).in_the_way(start, [far]) == (("gravel road",),)
+    assert roads.under(under(beside)).in_the_way(start, [far]) == ((),)
+    assert roads.under(under(first)).in_the_way(start, [island]) == ((),)
+    together = roads.under(under(beside, first)).in_the_way(start, [island, far, start])
+    assert together == ((), ("gravel road",), ())
     corner_closed = (
         closure(street(4.5, 5.1), street(4.5, 4.9), name="row 5"),
         closure(street(5.1, 4.5), street(4.9, 4.5), name="column 5"),
     )
     both = roads.under(under(*corner_closed))
-    assert both.in_the_way(start, street(5, 5)) in [("row 5",), ("column 5",)]
+    assert both.in_the_way(start, [street(5, 5)]) in [(("row 5",),), (("column 5",),)]
 
 
 def test_a_closure_off_all_roads_closes_nothing_and_is_said(roads):
