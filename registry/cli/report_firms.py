@@ -1,11 +1,16 @@
 """``riserway report firms, withdraw, deadlines``: what firms owe an authority and have sent."""
 
+from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
 from registry.cli.options import json_option, print_json, say, store_option
+
+if TYPE_CHECKING:
+    from registry.records.changes import Viewer
+    from registry.store import Session
 
 _WHOSE = click.option("--jurisdiction", default="", help="Only sites in this jurisdiction.")
 
@@ -27,8 +32,8 @@ def firms(jurisdiction: str, as_json: bool, store: str | None) -> None:
             {
                 "on": view.on_date,
                 "since": view.since,
-                "firms": [_plain(one) for one in view.firms],
-                "late": [_plain(one) for one in view.late],
+                "firms": [asdict(one) for one in view.firms],
+                "late": [asdict(one) for one in view.late],
             }
         )
         return
@@ -64,7 +69,7 @@ def withdraw(visit: str, why: str, store: str | None) -> None:
     say("Taken back: the visit stands no more. Everything is kept.")
 
 
-def _county(session: Any, jurisdiction: str) -> Any:  # noqa: ANN401 - a session, a viewer
+def _county(session: "Session", jurisdiction: str) -> "Viewer":
     from registry.services.new_viewer import viewer_for
 
     named = (jurisdiction,) if jurisdiction else ()
@@ -76,12 +81,6 @@ def _county(session: Any, jurisdiction: str) -> Any:  # noqa: ANN401 - a session
         technician=None,
         jurisdictions=named,
     )
-
-
-def _plain(one: Any) -> dict[str, Any]:  # noqa: ANN401 - a frozen record of plain values
-    from dataclasses import asdict
-
-    return asdict(one)
 
 
 @click.command("deadlines", epilog="Example: riserway report deadlines --ahead 90 --to due.ics")
@@ -116,7 +115,7 @@ def deadlines(
             raise FileError(f"{to.name} cannot be written: {wrong.strerror}.") from wrong
         say(f"Wrote {len(found):,} deadlines to {to.name}.")
     elif as_json:
-        print_json({"on": parts.today(), "deadlines": [_plain(one) for one in found]})
+        print_json({"on": parts.today(), "deadlines": [asdict(one) for one in found]})
     else:
         for one in found:
             late = f", {one.days_late} days ago" if one.days_late > 0 else ""
